@@ -1,0 +1,1 @@
+"""Any result as something to look at: no decisions here, only how it reads."""
