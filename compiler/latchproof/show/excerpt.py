@@ -11,8 +11,8 @@ CUT = "..."
 CONTEXT = 16
 """Columns kept before the marked place when a long line is cut."""
 
-LEAST_TEXT = 24
-"""A text beside or below its mark gets at least so many columns."""
+LEAST_ROOM = 40
+"""A line of source gets at least so many columns, however narrow the terminal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class _Window:
 def excerpt(number: int, line: str, marks: Sequence[Mark], gutter: int, style: Style) -> Iterator[str]:
     """The line with its marks; a mark beyond the cut of a long line is shown with a cut of its own."""
     shown = cells(line)
-    room = max(style.width - gutter - 3, 2 * LEAST_TEXT)
+    room = max(style.width - gutter - 3, LEAST_ROOM)
     left = list(marks)
     while left:
         window = _window(shown, left[0], room)
@@ -82,6 +82,8 @@ def _window(shown: tuple[Cell, ...], mark: Mark, room: int) -> _Window:
     while last < len(shown) and used + shown[last].width <= room:
         used += shown[last].width
         last += 1
+    beside = width(mark.text) + 1
+    room -= beside if 2 * beside < room else 0
     while first > 0 and used + shown[first - 1].width <= room:  # a mark near the end leaves room before it
         first -= 1
         used += shown[first].width
@@ -89,7 +91,7 @@ def _window(shown: tuple[Cell, ...], mark: Mark, room: int) -> _Window:
 
 
 def _below(mark: Mark, window: _Window, room: int, style: Style) -> Iterator[str]:
-    """Carets (or dashes) and the text: beside them if it fits, else below them, else below and further left."""
+    """Carets (or dashes) and the text: beside them if it fits, else below, ending where they end."""
     column, wide = window.columns(mark)
     role: Role = "primary" if mark.main else "secondary"
     carets = ("^" if mark.main else "-") * wide
@@ -98,6 +100,6 @@ def _below(mark: Mark, window: _Window, room: int, style: Style) -> Iterator[str
         yield " " * column + style.paint(f"{carets} {mark.text}".rstrip(), role)
         return
     yield " " * column + style.paint(carets, role)
-    indent = " " * max(0, min(column, room - max(LEAST_TEXT, min(width(mark.text), room))))
+    indent = " " * max(0, column + wide - width(mark.text))
     for line in textwrap.wrap(mark.text, room - len(indent), break_on_hyphens=False):
         yield indent + style.paint(line, role)

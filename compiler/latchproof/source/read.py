@@ -47,7 +47,7 @@ def read_bytes(path: str) -> bytes | Diagnostic:
             if stat.S_ISDIR(mode):
                 return _folder(path)
             if not stat.S_ISREG(mode):
-                return _unreadable(path, "this is not a plain file", "give it to standard input and write - for its name")
+                return _unreadable(path, "this is not a plain file", "write - for its name to read standard input")
             with open(path, "rb") as file:
                 data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
@@ -71,17 +71,17 @@ def decode(name: str, data: bytes) -> Read:
     """Bytes as text. A byte that is not text is kept as a lone surrogate, so that its place can be shown."""
     for mark, encoding in _MARKS.items():
         if data.startswith(mark):
-            shown = data[2:].decode(encoding, "replace")
-            return _refused(name, shown, 0, 0, "this text is saved as UTF-16", ("save it again as UTF-8 in your editor",))
+            text = data[2:].decode(encoding, "replace").replace("\r\n", "\n")
+            hints = ("save it again as UTF-8 in your editor",)
+            return _refused(name, text, 0, 0, "this text is saved as UTF-16", hints)
     data = data.removeprefix(b"\xef\xbb\xbf")
     text = data.decode("utf-8", "surrogateescape").replace("\r\n", "\n").replace("\r", "\n")
     nul = text.find("\0")
     bad = next((i for i, c in enumerate(text) if "\udc80" <= c <= "\udcff"), -1)
     if nul >= 0:
+        hints = ("a rule file is plain text; was the right file given?",)
         if _looks_like_utf16(data):
             hints = ("it looks like UTF-16: save it again as UTF-8 in your editor",)
-        else:
-            hints = ("a rule file is plain text; was the right file given?",)
         return _refused(name, text, nul, nul + 1, "this is not text: it has a zero byte", hints)
     if bad >= 0:
         byte = ord(text[bad]) - 0xDC00
@@ -114,7 +114,8 @@ def read_included(root: Path, path: str, at: Span, already: int) -> Read:
     shown = os.path.join(os.path.relpath(root), path) if os.path.relpath(root) != "." else path
     data = read_bytes(str(target))
     if isinstance(data, Diagnostic):
-        return None, (Diagnostic(data.code, data.title, (Label(at, "included here"),), data.hints),)
+        hints = tuple(hint.replace(f"{base}{os.sep}", "") for hint in data.hints)
+        return None, (Diagnostic(data.code, data.title, (Label(at, "included here"),), hints),)
     return decode(shown, data)
 
 

@@ -1,0 +1,53 @@
+"""`latchproof explain CODE`: what a message means, why it matters in the air, and how to mend it."""
+
+import json
+import sys
+from argparse import ArgumentParser, Namespace
+from difflib import get_close_matches
+
+from latchproof.cli import exits, output
+from latchproof.cli.command import Command, colour, output_format
+from latchproof.show.visible import visible
+
+
+def _arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("codes", nargs="*", metavar="CODE", help="what stands in error[...]; without one: all codes")
+    output_format(parser, "text", "json")
+    colour(parser)
+
+
+def _execute(args: Namespace) -> int:
+    from latchproof.diagnostics.catalogue import CATALOGUE
+    from latchproof.show import explanations as shown
+
+    style = output.style(args, sys.stdout)
+    codes = [_bare(code) for code in args.codes]
+    unknown = [code for code in codes if code not in CATALOGUE]
+    for code in unknown:
+        near = get_close_matches(code, CATALOGUE, 1)
+        hint = f"did you mean {near[0]}?" if near else "`latchproof explain` alone lists all codes"
+        output.say(f"latchproof: there is no code {visible(code)}; {hint}")
+    if unknown:
+        return exits.MISUSE
+    if args.format == "json":
+        rows = [shown.as_row(CATALOGUE[code]) for code in codes or CATALOGUE]
+        output.result(json.dumps({"schema": shown.SCHEMA, "explanations": rows}, indent=2))
+    elif codes:
+        output.result("\n\n".join(shown.render(CATALOGUE[code], style) for code in codes))
+    else:
+        output.result(shown.listed(CATALOGUE.values(), style))
+    return exits.FINE
+
+
+def _bare(code: str) -> str:
+    """`error[missing-unit]:` pasted as a whole is understood too."""
+    return code.removeprefix("error[").removeprefix("warning[").rstrip(":]").lower()
+
+
+COMMAND = Command(
+    "explain",
+    "explain a message by its code",
+    "Explains a message by its code: what it means, why it matters in the air, an example and how it is mended.",
+    _arguments,
+    _execute,
+)

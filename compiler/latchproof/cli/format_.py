@@ -1,0 +1,71 @@
+"""`latchproof format`: the same rules, laid out the usual way."""
+
+import os
+import sys
+from argparse import ArgumentParser, Namespace
+
+from latchproof.cli import exits, files, output
+from latchproof.cli.command import Command, colour, rule_files
+from latchproof.diagnostics import Diagnostic, Label
+from latchproof.show.visible import visible
+from latchproof.source import Source, Span
+
+
+def _arguments(parser: ArgumentParser) -> None:
+    rule_files(parser)
+    parser.add_argument("--check", action="store_true", help="write nothing; name the files that would change, exit 1")
+    colour(parser)
+
+
+def _execute(args: Namespace) -> int:
+    return exits.worst([_one(path, args) for path in args.files])
+
+
+def _one(path: str, args: Namespace) -> int:
+    from latchproof import pipeline
+    from latchproof.source.read import read_bytes
+
+    raw = read_bytes(path)
+    if isinstance(raw, Diagnostic):
+        return _refused((raw,), {}, args)
+    layout = pipeline.layout(path, raw)
+    if layout.text is None:
+        return _refused(layout.diagnostics, layout.sources, args)
+    ends = "\r\n" if b"\r\n" in raw else "\n"
+    new = layout.text.replace("\n", ends).encode()
+    if args.check:
+        if new != raw:
+            output.result(f"{visible(path)}: would be laid out anew")
+        return exits.FINE if new == raw else exits.FAULT
+    if path == "-":
+        sys.stdout.write(layout.text)
+    elif new != raw:
+        try:
+            files.replace(path, new)
+        except OSError as error:
+            return _refused((_unwritable(path, error),), {}, args)
+        output.say(f"{visible(path)}: laid out anew")
+    return exits.FINE
+
+
+def _refused(diagnostics: tuple[Diagnostic, ...], sources: dict[str, Source], args: Namespace) -> int:
+    """Nothing is written; standard output stays empty, since it may be on its way into a file."""
+    output.report(diagnostics, sources, args, sys.stderr)
+    return output.exit_code(diagnostics)
+
+
+def _unwritable(path: str, error: OSError) -> Diagnostic:
+    reason = (error.strerror or "unknown cause").lower()
+    title = f"the new text cannot be written: {reason}"
+    where = os.path.dirname(path) or "."
+    hint = f"the file is as it was; a file can only be replaced where {where} may be written to"
+    return Diagnostic("file-not-writable", title, (Label(Span(path, 0, 0)),), (hint,))
+
+
+COMMAND = Command(
+    "format",
+    "lay out rule files the usual way",
+    "Lays out rule files the usual way, in place; comments stay. Standard input is written to standard output.",
+    _arguments,
+    _execute,
+)

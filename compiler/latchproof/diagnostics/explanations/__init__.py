@@ -1,0 +1,1 @@
+"""The explanations themselves, an area a file."""

@@ -1,0 +1,35 @@
+"""Explanations of codes as text for the terminal."""
+
+import textwrap
+from collections.abc import Iterable
+
+from latchproof.diagnostics.explanation import Explanation
+from latchproof.show.style import PLAIN, Style
+
+SCHEMA = "latchproof.explanations/1"
+
+
+def render(explanation: Explanation, style: Style = PLAIN) -> str:
+    parts = [style.paint(f"{explanation.code}: {explanation.title}", "strong")]
+    parts += [textwrap.fill(p, style.width, break_on_hyphens=False) for p in explanation.paragraphs]
+    for head, text in (("Not so:", explanation.wrong), ("But so:", explanation.mended)):
+        if text:
+            parts.append(style.paint(head, "strong") + "\n" + textwrap.indent(text.strip("\n"), "    "))
+    return "\n\n".join(parts)
+
+
+def listed(explanations: Iterable[Explanation], style: Style = PLAIN) -> str:
+    """One line a code, by the alphabet."""
+    rows = sorted(explanations, key=lambda e: e.code)
+    wide = max((len(e.code) for e in rows), default=0)
+    return "\n".join(f"{style.paint(f'{e.code:<{wide}}', 'strong')}  {e.title}" for e in rows)
+
+
+def as_row(explanation: Explanation) -> dict[str, object]:
+    return {
+        "code": explanation.code,
+        "title": explanation.title,
+        "text": list(explanation.paragraphs),
+        "wrong": explanation.wrong,
+        "mended": explanation.mended,
+    }
