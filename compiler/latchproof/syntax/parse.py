@@ -1,0 +1,87 @@
+"""Text to tree."""
+
+from latchproof.diagnostics import Diagnostic, Label, in_order
+from latchproof.source import Source, Span
+from latchproof.syntax import engine
+from latchproof.syntax.build import DEPTH_MOST, Builder, growth
+from latchproof.syntax.characters import forbidden
+from latchproof.syntax.grammar import END, Tables, tables
+from latchproof.syntax.lexing import FAULTS_MOST, Token, lex
+from latchproof.syntax.recover import Repair, recover
+from latchproof.syntax.tree import Comment, File
+
+
+def parse(source: Source) -> tuple[File | None, tuple[Diagnostic, ...]]:
+    """The tree of a rule file, or None and everything that is wrong with its writing, in order."""
+    refused = forbidden(source)
+    if refused:
+        return None, refused
+    lexed = lex(source)
+    if lexed.stopped:
+        return None, in_order(lexed.faults)
+    if len(lexed.tokens) == 1 and not lexed.faults:
+        return None, (_empty(source),)
+    file, faults = _Parser(source, lexed.tokens, tables()).run()
+    faults = in_order((*lexed.faults, *faults))[:FAULTS_MOST]
+    if file is None or faults:
+        return None, faults
+    comments = tuple(Comment(c.text, span=Span(source.name, c.start, c.end)) for c in lexed.comments)
+    return File(file.header, file.statements, comments, span=Span(source.name, 0, len(source.text))), ()
+
+
+def _empty(source: Source) -> Diagnostic:
+    return Diagnostic(
+        "empty-file",
+        "there are no rules in this file",
+        (Label(Span(source.name, 0, 0)),),
+        ('a rule file begins with: rules "What it is for" version "1"',),
+    )
+
+
+class _Parser:
+    """Local state of one parsing: the tokens (mended on the way), the stack and what was found wrong."""
+
+    def __init__(self, source: Source, tokens: tuple[Token, ...], tables: Tables) -> None:
+        self.source = source
+        self.tokens = list(tokens)
+        self.tables = tables
+        self.builder = Builder(source.name)
+        self.faults: list[Diagnostic] = []
+
+    def run(self) -> tuple[File | None, tuple[Diagnostic, ...]]:
+        tables, builder, tokens = self.tables, self.builder, self.tokens
+        top = taken = engine.bottom(tables)
+        position = 0
+        while True:
+            token = tokens[position]
+            if token.kind == END and top.state == tables.accept:
+                break
+            action = tables.actions[top.state].get(token.kind)
+            if action is None:
+                if len(self.faults) >= FAULTS_MOST:
+                    return None, tuple(self.faults)
+                repair = recover(self.source, tables, taken, tokens, position)
+                if repair.diagnostic is not None:
+                    self.faults.append(repair.diagnostic)
+                if repair.resume is None:
+                    return None, tuple(self.faults)
+                top = taken = repair.top
+                position = repair.resume
+                tokens[position:position] = repair.insert
+            elif action >= 0:
+                top = taken = engine.shift(top, action, token, builder.leaf(token))
+                position += 1
+            else:
+                top = engine.reduce(tables, top, -action - 1, builder.construct, growth)
+                if top.depth > DEPTH_MOST:
+                    return None, (*self.faults, self.too_deep(top))
+        assert isinstance(top.value, File)
+        return top.value, (*self.faults, *builder.faults)
+
+    def too_deep(self, cell: engine.Cell) -> Diagnostic:
+        return Diagnostic(
+            "too-deep",
+            f"this is more than {DEPTH_MOST} levels deep or more than {DEPTH_MOST} terms long",
+            (Label(Span(self.source.name, cell.start, min(cell.end, cell.start + 1)), "it begins here"),),
+            ("give a part of it a name with `signal` or `value`, and use the name",),
+        )
