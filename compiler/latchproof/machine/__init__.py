@@ -1,0 +1,1 @@
+"""The rule set as a machine: elements in dependency order, with one meaning each."""

@@ -1,0 +1,107 @@
+"""Which actions act on a channel or control, in which order, and the stack of layers they make."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import combinations
+
+import networkx as nx
+
+from latchproof.machine.builder import Builder
+from latchproof.machine.channels import DriveLayer, LimitLayer, MoveLayer, Rates, Stack
+from latchproof.machine.terms import Term
+from latchproof.rules import expressions as e
+from latchproof.rules.model import Action, Announce, Channel, Control, Drive, Limit, Modifiers, Move, RuleSet
+
+
+@dataclass(frozen=True, slots=True)
+class Acting:
+    """An action on one channel, with the rule it stands in and the signal under which it acts."""
+
+    rule: str
+    name: str
+    condition: e.Signal
+    action: Drive | Move | Limit
+
+
+def announcements(actions: Iterable[Action]) -> tuple[Announce, ...]:
+    return tuple(a for a in actions if isinstance(a, Announce))
+
+
+def acting_on(rules: RuleSet, channel: str) -> tuple[Acting, ...]:
+    """In the order of the text."""
+    found: list[Acting] = []
+    sources = [(r.span, r.name, r.name, r.condition, r.actions) for r in rules.rules]
+    for s in rules.sequences:
+        sources += [
+            (p.span, s.name, f"{s.name}.{p.name}", e.NamedSignal(f"{s.name}.{p.name}", span=p.span), p.actions)
+            for p in s.phases
+        ]
+    for _, rule, place, condition, actions in sources:
+        for number, action in enumerate(actions, 1):
+            if isinstance(action, Announce) or action.channel != channel:
+                continue
+            after = action.modifiers.after
+            signal = condition if after is None else e.Timed("for", condition, after, span=after.span)
+            kind = type(action).__name__.lower()
+            found.append(Acting(rule, f"{channel}@{place}@{kind}{number}", signal, action))
+    return tuple(found)
+
+
+def channel_stack(b: Builder, x: Channel | Control, rules: RuleSet) -> tuple[Stack, tuple[Acting, ...]]:
+    """The layers of a channel or control, and its drives in the order of the stack."""
+    acting = acting_on(rules, x.name)
+    drives = in_priority(tuple(a for a in acting if isinstance(a.action, Drive)), rules)
+    moves, limits, layers = [], [], []
+    for a in acting:
+        match a.action:
+            case Move(sign=sign, amount=amount, modifiers=m):
+                offset = b.t.scale(sign, b.number(amount))
+                moves.append(MoveLayer(a.name, b.signal(a.condition), offset, _rates(b, m)))
+            case Limit(bound=bound, amount=amount, modifiers=m):
+                limits.append(LimitLayer(a.name, b.signal(a.condition), b.number(amount), bound == "most", _rates(b, m)))
+            case _:
+                pass
+    for a in drives:
+        assert isinstance(a.action, Drive)
+        layer = DriveLayer(
+            a.name, a.rule, b.signal(a.condition), b.number(a.action.target), _rates(b, a.action.modifiers)
+        )
+        layers.append(layer)
+    base, own = _sources(b, x)
+    ends = (b.t.real(x.low), b.t.real(x.high))
+    return Stack(x.name, base, own, *ends, tuple(moves), tuple(limits), tuple(layers)), drives
+
+
+def _sources(b: Builder, x: Channel | Control) -> tuple[Term, Term]:
+    if isinstance(x, Control):
+        held = b.t.var(x.name, "number")
+        return held, held
+    return b.number(x.source), b.definitions[f"{x.name}@own"]
+
+
+def _rates(b: Builder, m: Modifiers) -> Rates:
+    return Rates(*(None if rate is None else b.number(rate) for rate in (m.rising, m.falling, m.back)))
+
+
+def _precedes(rules: RuleSet) -> "nx.DiGraph[str]":
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_nodes_from([r.name for r in rules.rules] + [s.name for s in rules.sequences])
+    graph.add_edges_from((p.under, p.over) for p in rules.precedences)
+    return graph
+
+
+def in_priority(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[Acting, ...]:
+    """From lowest to highest. Drives without an order keep that of the text: a fight between them is an error anyway."""
+    names = [r.name for r in rules.rules] + [s.name for s in rules.sequences]
+    rank = {n: i for i, n in enumerate(nx.lexicographical_topological_sort(_precedes(rules), key=names.index))}
+    return tuple(sorted(drives, key=lambda a: rank[a.rule]))
+
+
+def unordered(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[tuple[int, int], ...]:
+    """Pairs of drives (by place in the stack) that no priority decides between."""
+    graph = _precedes(rules)
+    return tuple(
+        (i, j)
+        for (i, a), (j, b) in combinations(enumerate(drives), 2)
+        if a.rule == b.rule or not (nx.has_path(graph, a.rule, b.rule) or nx.has_path(graph, b.rule, a.rule))
+    )

@@ -1,0 +1,97 @@
+"""The rule set as a machine: dependency graph, order of evaluation, every element put together, every claim watched."""
+
+import networkx as nx
+
+from latchproof.diagnostics import Diagnostic, Label
+from latchproof.machine.builder import Builder, Names
+from latchproof.machine.model import Constraint, Input, Machine, Parameter
+from latchproof.machine.monitors import assumed, fight, monitor
+from latchproof.machine.nodes import Node, nodes_of
+from latchproof.machine.sensors import sensor
+from latchproof.machine.terms import Terms
+from latchproof.rules import expressions as e
+from latchproof.rules.model import RuleSet
+
+
+def compile_rules(rules: RuleSet) -> tuple[Machine | None, tuple[Diagnostic, ...]]:
+    """The machine, or the loops in which nothing reads the cycle before."""
+    nodes = {n.name: n for n in nodes_of(rules)}
+    defined_by = {name: node.name for node in nodes.values() for name in node.defines}
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_nodes_from(nodes)
+    places: dict[tuple[str, str], e.Located] = {}
+    for node in nodes.values():
+        for name, where in node.reads:
+            target = defined_by.get(name)
+            if target is None or (target == node.name and node.may_read_itself):
+                continue
+            graph.add_edge(target, node.name)
+            places.setdefault((node.name, target), where)
+    if problems := _loops(graph, nodes, places):
+        return None, problems
+    position = {name: i for i, name in enumerate(nodes)}
+    order = list(nx.lexicographical_topological_sort(graph, key=position.__getitem__))
+    reads = {node.name: frozenset(name for name, _ in node.reads) for node in nodes.values()}
+    return _assemble(rules, [nodes[name] for name in order], reads), ()
+
+
+def _loops(
+    graph: "nx.DiGraph[str]", nodes: dict[str, Node], places: dict[tuple[str, str], e.Located]
+) -> tuple[Diagnostic, ...]:
+    found = []
+    for component in nx.strongly_connected_components(graph):
+        inner = graph.subgraph(component)
+        if not inner.number_of_edges():
+            continue
+        path = [edge[0] for edge in nx.find_cycle(inner, min(component))]
+        path.reverse()
+        start = path.index(min(path, key=lambda name: (nodes[name].span.source, nodes[name].span.start)))
+        path = path[start:] + path[:start]
+        steps = list(zip(path, path[1:] + path[:1], strict=True))
+        labels = tuple(Label(places[step].span, f"{_shown(step[0])} reads {_shown(step[1])} here") for step in steps)
+        story = " reads ".join(_shown(name) for name in [*path, path[0]])
+        title = f"{_shown(path[0])} depends on itself" if len(path) == 1 else f"these go round in a circle: {story}"
+        hint = f"at one of these places say that the cycle before is meant: `previous of {_shown(steps[-1][1])}`"
+        found.append(Diagnostic("loop", title, labels, (hint,)))
+    return tuple(found)
+
+
+def _shown(name: str) -> str:
+    return name.partition("@")[0]
+
+
+def _assemble(rules: RuleSet, order: list[Node], reads: dict[str, frozenset[str]]) -> Machine:
+    b = Builder(Terms(), Names(rules))
+    constraints: list[Constraint] = []
+    starts: list[Constraint] = []
+    for switch in rules.switches:
+        b.inputs.extend(Input(f"{switch.name}@{k}", "bool") for k in range(1, len(switch.positions)))
+    b.inputs.extend(Input(button.name, "bool") for button in rules.buttons)
+    b.inputs.extend(Input(control.name, "number", control.low, control.high) for control in rules.controls)
+    for s in rules.sensors:
+        made = sensor(b.t, s)
+        b.definitions.update(made.definitions)
+        b.states.extend(made.states)
+        b.inputs.extend(made.inputs)
+        constraints.extend(made.constraints)
+        starts.extend(made.starts)
+    for node in order:
+        b.owner = node.name
+        node.build(b)
+    b.owner = None
+    b.finish()
+    requires = tuple(Constraint(b.signal(r.condition), r.text) for r in rules.requires)
+    states, inputs = tuple(b.states), tuple(b.inputs)
+    definitions = dict(b.definitions)
+    assumptions = tuple(assumed(b, a) for a in rules.assumptions)
+    claims = tuple(monitor(b, claim) for claim in rules.claims)
+    fights = tuple(fight(*found) for found in b.fights)
+    return Machine(
+        rules, b.t, states, inputs, _parameters(rules), requires, tuple(starts), tuple(constraints),
+        definitions, reads, tuple(b.states[len(states) :]), tuple(b.inputs[len(inputs) :]), assumptions, (*claims, *fights),
+    )  # fmt: skip
+
+
+def _parameters(rules: RuleSet) -> tuple[Parameter, ...]:
+    spans = tuple(Parameter(f.name, f.low, f.low, f.high) for f in rules.facts if f.low != f.high)
+    return spans + tuple(Parameter(t.name, t.value, t.low, t.high, t.steps) for t in rules.tunes)

@@ -1,0 +1,96 @@
+"""The cone of influence of a property: the part of the machine that can matter for it, as a system of its own."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from latchproof.machine.model import DT, Constraint, Input, Machine, Parameter, Property, State
+from latchproof.machine.terms import Term, Terms, variables
+
+
+@dataclass(frozen=True)
+class System:
+    """States, inputs and constraints over terms, and a cycle to be looked for: one in which `goal` is true.
+
+    A step takes between `shortest` and `longest` seconds. Everything a step may do is allowed unless a constraint forbids it.
+    """
+
+    name: str
+    kind: Literal["safe", "reach"]
+    terms: Terms
+    states: tuple[State, ...]
+    inputs: tuple[Input, ...]
+    parameters: tuple[Parameter, ...]
+    requires: tuple[Constraint, ...]
+    starts: tuple[Constraint, ...]
+    constraints: tuple[Constraint, ...]
+    goal: Term
+    shortest: Fraction
+    longest: Fraction
+
+
+def cone(machine: Machine, property_: Property) -> System:
+    return system_for(machine, property_.name, property_.kind, property_.signal, property_.arriving)
+
+
+def system_for(
+    machine: Machine, name: str, kind: Literal["safe", "reach"], goal: Term, arriving: tuple[Constraint, ...] = ()
+) -> System:
+    """What `goal` can depend on. A constraint or assumption belongs to it when it shares a variable with it."""
+    states = {s.name: s for s in (*machine.states, *machine.watching)}
+    inputs = {i.name: i for i in (*machine.inputs, *machine.picks)}
+    facts = (*machine.constraints, *(a.constraint for a in machine.assumed), *arriving)
+    facts_reach = [_closure(f.term, states) for f in facts]
+    reached: set[str] = set(_closure(goal, states))
+    used: list[bool] = [False] * len(facts)
+    while True:
+        world = {n for n in reached if n in states or n in inputs}
+        fresh = [i for i, names in enumerate(facts_reach) if not used[i] and (names & world)]
+        if not fresh:
+            break
+        for i in fresh:
+            used[i] = True
+            reached |= facts_reach[i]
+    in_facts = tuple(f for f, u in zip(facts, used, strict=True) if u)
+    starts = tuple(s for s in machine.starts if variables((s.term,)) & reached)
+    parameters = {p.name: p for p in machine.parameters}
+    requires = _linked_requires(machine, {n for n in reached if n in parameters})
+    for r in requires:
+        reached |= variables((r.term,))
+    return System(
+        name, kind, machine.terms,
+        tuple(s for s in states.values() if s.name in reached),
+        tuple(i for i in inputs.values() if i.name in reached),
+        tuple(p for p in machine.parameters if p.name in reached),
+        requires, starts, in_facts, goal, machine.rules.cycle.shortest, machine.rules.cycle.longest,
+    )  # fmt: skip
+
+
+def _closure(root: Term, states: dict[str, State]) -> frozenset[str]:
+    seen: set[str] = set()
+    waiting = [root]
+    while waiting:
+        for name in variables((waiting.pop(),)):
+            if name not in seen and name != DT:
+                seen.add(name)
+                if name in states:
+                    waiting.append(states[name].next)
+                    first = states[name].initial
+                    if first is not None:
+                        waiting.append(first)
+    return frozenset(seen)
+
+
+def _linked_requires(machine: Machine, names: set[str]) -> tuple[Constraint, ...]:
+    """The `require` lines that bear on these tunes, directly or through one another."""
+    chosen: list[Constraint] = []
+    grown = True
+    while grown:
+        grown = False
+        for r in machine.requires:
+            mine = variables((r.term,))
+            if r not in chosen and (mine & names):
+                chosen.append(r)
+                names |= mine
+                grown = True
+    return tuple(chosen)

@@ -1,0 +1,111 @@
+"""The machine: state, inputs and one step, as terms. The only form between the rules and everything that judges them.
+
+In each cycle the inputs and the cycle time are given, every definition gets its value, and every state its next value.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from latchproof.machine.terms import Sort, Term, Terms
+from latchproof.rules.model import RuleSet
+
+DT = "@dt"
+"""The variable that holds the seconds since the cycle before."""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A memory cell. `initial` None: anything that the machine's `starts` allow.
+
+    `flows`: between events it moves linearly with time (timers, ages, ramps, readings); other cells change at events only.
+    """
+
+    name: str
+    sort: Sort
+    initial: Term | None
+    next: Term
+    flows: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """What the world gives in each cycle. Numbers lie in `low`..`high`; `grid` is the step of a displayed reading."""
+
+    name: str
+    sort: Sort
+    low: Fraction | None = None
+    high: Fraction | None = None
+    grid: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """A tune or a fact with a span: any value of its range, or one of `steps`, that stays for the whole run."""
+
+    name: str
+    value: Fraction
+    low: Fraction
+    high: Fraction
+    steps: tuple[Fraction, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Constraint:
+    """Holds in every cycle. `why` names the fact or assumption it comes from."""
+
+    term: Term
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """What a building block yields: its output and its memory."""
+
+    output: Term
+    states: tuple[State, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """A claim as a monitor: `signal` is true in a cycle in which the claim is broken (or, for `reach`, fulfilled).
+
+    `arriving`: what the claim takes for granted about frames. `scope`: the signal of its `while` or the beginnings of its
+    `since`. `fight`: channel and two rules, where the property is the unwritten one that these two never contradict.
+    """
+
+    name: str
+    kind: Literal["safe", "reach"]
+    signal: Term
+    arriving: tuple[Constraint, ...] = ()
+    scope: Term | None = None
+    fight: tuple[str, str, str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """An assumption about the world: a constraint over a monitor's memory."""
+
+    name: str
+    constraint: Constraint
+
+
+@dataclass(frozen=True)
+class Machine:
+    rules: RuleSet
+    terms: Terms
+    states: tuple[State, ...]
+    inputs: tuple[Input, ...]
+    parameters: tuple[Parameter, ...]
+    requires: tuple[Constraint, ...]
+    starts: tuple[Constraint, ...]
+    constraints: tuple[Constraint, ...]
+    definitions: dict[str, Term]
+    reads: dict[str, frozenset[str]]
+    """The dependency graph: which names each name reads in the same cycle."""
+    watching: tuple[State, ...] = ()
+    """The memory of monitors, and of delays that only claims speak of."""
+    picks: tuple[Input, ...] = ()
+    """Inputs of monitors: where a window starts."""
+    assumed: tuple[Assumed, ...] = ()
+    properties: tuple[Property, ...] = ()
