@@ -26,7 +26,7 @@ def growth(name: str, children: int) -> int:
 
 
 class Builder:
-    """Builds the nodes of one source. What only shows here, such as a date that no calendar has, is kept in `faults`."""
+    """Builds the nodes of one source. What only shows here, such as a date no calendar has, is kept in `faults`."""
 
     def __init__(self, source: str) -> None:
         self.source = source

@@ -1,7 +1,7 @@
 """The parsing machine: runs tokens through the LALR tables and hands every finished construct to the builder.
 
-The stack is a linked list. So the state "after the last token that was taken" is kept at no cost, and what may come next
-is asked there: after the reductions that an unexpected token sets off, part of the answer would be lost.
+The stack is a linked list. So the state "after the last token that was taken" is kept at no cost, and what may come
+next is asked there: after the reductions that an unexpected token sets off, part of the answer would be lost.
 """
 
 from collections.abc import Callable

@@ -14,6 +14,9 @@ TOKENS_MOST = 200_000
 NESTING_MOST = 50
 FAULTS_MOST = 40
 
+STAND_IN = {"NUMBER": "1", "QUANTITY": "1", "DATE": "2000-01-01", "STRING": '""'}
+"""What stands for a token whose own text cannot be read, so that reading can go on."""
+
 
 @dataclass(frozen=True, slots=True)
 class Token:
@@ -104,7 +107,7 @@ class _Lexer:
                 fault = number_fault(self.source, start, position, before in ("MEASURED", "ASSUMED"))
                 if fault is not None:
                     self.faults.append(fault.diagnostic)
-                    self.tokens.append(Token(fault.stands_for, "1", start, fault.end, True))
+                    self.tokens.append(Token(fault.stands_for, STAND_IN[fault.stands_for], start, fault.end, True))
                     position = fault.end
                     if len(self.faults) >= FAULTS_MOST:
                         return self.lexed(stopped=True)

@@ -2,11 +2,11 @@
 
 import re
 from dataclasses import dataclass
-from difflib import get_close_matches
 from fractions import Fraction
 
 from latchproof.diagnostics import Diagnostic, Label
 from latchproof.source import Source, Span
+from latchproof.syntax.spelling import closest
 
 DIGITS_MOST = 20
 
@@ -120,7 +120,7 @@ def unit_meant(word: str) -> str | None:
     lower = word.lower()
     if lower in _MEANT or lower in _LOWER:
         return _MEANT.get(lower) or _LOWER[lower]
-    close = get_close_matches(lower, (*_MEANT, *(u for u in _LOWER if len(u) > 2)), 1, 0.75)
+    close = closest(lower, (*_MEANT, *(u for u in _LOWER if len(u) > 2)))
     return (_MEANT.get(close[0]) or _LOWER[close[0]]) if close else None
 
 

@@ -7,7 +7,8 @@ from latchproof.syntax.build import DEPTH_MOST, Builder, growth
 from latchproof.syntax.characters import forbidden
 from latchproof.syntax.grammar import END, Tables, tables
 from latchproof.syntax.lexing import FAULTS_MOST, Token, lex
-from latchproof.syntax.recover import Repair, recover
+from latchproof.syntax.recover import recover
+from latchproof.syntax.spot import Repair
 from latchproof.syntax.tree import Comment, File
 
 
@@ -47,6 +48,8 @@ class _Parser:
         self.tables = tables
         self.builder = Builder(source.name)
         self.faults: list[Diagnostic] = []
+        self.said: set[str] = set()
+        self.skipped_on = 0
 
     def run(self) -> tuple[File | None, tuple[Diagnostic, ...]]:
         tables, builder, tokens = self.tables, self.builder, self.tokens
@@ -61,8 +64,7 @@ class _Parser:
                 if len(self.faults) >= FAULTS_MOST:
                     return None, tuple(self.faults)
                 repair = recover(self.source, tables, taken, tokens, position)
-                if repair.diagnostic is not None:
-                    self.faults.append(repair.diagnostic)
+                self.note(repair, token)
                 if repair.resume is None:
                     return None, tuple(self.faults)
                 top = taken = repair.top
@@ -77,6 +79,20 @@ class _Parser:
                     return None, (*self.faults, self.too_deep(top))
         assert isinstance(top.value, File)
         return top.value, (*self.faults, *builder.faults)
+
+    def note(self, repair: Repair, token: Token) -> None:
+        """Keeps the message, unless it is likely to follow from one before."""
+        line = self.source.place(token.start)[0]
+        found = repair.diagnostic
+        if (
+            found is not None
+            and line != self.skipped_on
+            and not (found.code == "reserved-word" and found.title in self.said)
+        ):
+            self.faults.append(found)
+            self.said.add(found.title)
+        if repair.skipped:
+            self.skipped_on = line
 
     def too_deep(self, cell: engine.Cell) -> Diagnostic:
         return Diagnostic(

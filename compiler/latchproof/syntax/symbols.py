@@ -41,7 +41,7 @@ _WORDS: dict[str, tuple[Tokens, str]] = {
 }
 _COMMENT_SIGNS = ("//", "/*")
 _SINGLE_QUOTES = "'‘’‚`´"
-_QUOTES = '"“”„«»&quot;'
+_QUOTES = '"“”„«»'
 
 SYMBOL_PATTERN = re.compile(
     "|".join(
@@ -128,9 +128,7 @@ def _comparison(source: Source, start: int, wrong: str, before: str) -> Replacem
         f"`{wrong}`: comparisons are words here",
         f"write `is {said}`",
         tokens,
-        (
-            "below, above, at least, at most, equal to, from A to B: a forum takes angle brackets for a tag and eats the rule",
-        ),
+        ("say below, above, at least, at most, equal to, from A to B: a forum eats what stands in angle brackets",),
     )
 
 
