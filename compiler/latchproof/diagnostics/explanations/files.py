@@ -33,33 +33,34 @@ EXPLANATIONS = (
         "file-not-readable",
         "the file cannot be read",
         """
-        It is no plain file (a device or a pipe), its links lead in a circle, its name is too long, or the disk reports
-        a fault. The message says which. Text from another program can be given to standard input:
-        `program | latchproof check -`.
+        It is no plain file (a device or a pipe), its links lead in a circle, its name is too long, or the disk
+        reports a fault. The message says which. Text from another program can be given to standard input: `program |
+        latchproof check -`.
         """,
     ),
     Explanation(
         "file-not-writable",
         "the new text cannot be written",
         """
-        `latchproof format` writes a new file beside the old one and then lets it take the old name, so that a full disk
-        or a pulled stick never costs you the rules. Here the new file could not be written; the old one is as it was.
+        `latchproof format` writes a new file beside the old one and then lets it take the old name, so that a full
+        disk or a pulled stick never costs you the rules. Here the new file could not be written; the old one is as it
+        was.
         """,
     ),
     Explanation(
         "file-too-large",
         "the file is larger than 2 MB",
         """
-        A rule file is a few kilobytes of text. One of more than 2 MB is almost always another file given by mistake: a
-        flight log, a picture, a copy of a transmitter's whole memory.
+        A rule file is a few kilobytes of text. One of more than 2 MB is almost always another file given by mistake:
+        a flight log, a picture, a copy of a transmitter's whole memory.
         """,
     ),
     Explanation(
         "not-text",
         "the file is not UTF-8 text",
         """
-        Rule files are plain text in UTF-8. A zero byte or a byte that UTF-8 does not have is never guessed at: a number
-        that was read wrongly flies as a wrong number.
+        Rule files are plain text in UTF-8. A zero byte or a byte that UTF-8 does not have is never guessed at: a
+        number that was read wrongly flies as a wrong number.
 
         Some editors save as UTF-16 (they call it "Unicode") or in an older encoding; save the file again as UTF-8. If
         the message shows nonsense, the file is no text at all.
@@ -69,9 +70,9 @@ EXPLANATIONS = (
         "include-outside",
         "an included file stands outside the folder of the rules",
         """
-        `include` reads only files in the folder of the rule file or below it, also when links are followed. A rule file
-        from a stranger can therefore not show you, or send on, what stands elsewhere on your disk, and a folder that is
-        copied to another computer is complete.
+        `include` reads only files in the folder of the rule file or below it, also when links are followed. A rule
+        file from a stranger can therefore not show you, or send on, what stands elsewhere on your disk, and a folder
+        that is copied to another computer is complete.
 
         Copy the part beside your rules and include the copy.
         """,

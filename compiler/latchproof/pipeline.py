@@ -1,0 +1,78 @@
+"""The table of contents: from a path to everything that is made of it.
+
+    path -> source -> tree -> rule set
+                        \\-> the same rules, laid out the usual way
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from latchproof.diagnostics import Diagnostic, has_errors, in_order
+from latchproof.rules import RuleSet, includes_of, resolve
+from latchproof.source import Source
+from latchproof.source.read import decode, read, read_included
+from latchproof.syntax import File, format_file, parse
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a rule file means, None if it has an error; its text and those it includes, by name; what is wrong."""
+
+    rules: RuleSet | None
+    sources: Mapping[str, Source] = field(default_factory=dict)
+    diagnostics: tuple[Diagnostic, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A text laid out the usual way, None if it cannot be read as rules."""
+
+    text: str | None
+    sources: Mapping[str, Source] = field(default_factory=dict)
+    diagnostics: tuple[Diagnostic, ...] = ()
+
+
+def check(path: str) -> Checked:
+    """The rules of a file, or of standard input for `-`."""
+    source, found = read(path)
+    if source is None or found:
+        return Checked(None, _by_name(source), found)
+    return check_text(source, Path() if path == "-" else Path(path).parent)
+
+
+def check_text(source: Source, folder: Path) -> Checked:
+    """The rules of a text; what it includes is read from `folder`."""
+    tree, found = parse(source)
+    if tree is None:
+        return Checked(None, _by_name(source), found)
+    sources = _by_name(source)
+    included: dict[str, File | None] = {}
+    for include in includes_of(tree):
+        name = include.path.value
+        if name not in included:
+            text, faults = read_included(folder, name, include.path.span, len(included))
+            sources |= _by_name(text)
+            part, more = parse(text) if text and not faults else (None, ())
+            included[name] = part
+            found += faults + more
+    rules, more = resolve(tree, included, sources)
+    found = in_order(found + more)
+    return Checked(None if has_errors(found) else rules, sources, found)
+
+
+def layout(name: str, data: bytes) -> Layout:
+    """What stands in a rule file, laid out the usual way. The new text is read again before it is given out."""
+    source, found = decode(name, data)
+    tree, more = parse(source) if source and not found else (None, ())
+    if tree is None:
+        return Layout(None, _by_name(source), found + more)
+    text = format_file(tree)
+    again, _ = parse(Source(name, text))
+    if again != tree or [c.text for c in again.comments] != [c.text for c in tree.comments]:
+        raise AssertionError("the new layout does not say the same; nothing was written")
+    return Layout(text, _by_name(source), more)
+
+
+def _by_name(source: Source | None) -> dict[str, Source]:
+    return {} if source is None else {source.name: source}
