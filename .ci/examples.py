@@ -1,0 +1,46 @@
+"""Checks and proves every example with the command given, and compares with the expected verdicts beside it.
+
+    examples.py PATH/TO/latchproof FOLDER
+"""
+
+import json
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+
+def main(command: str, folder: str) -> int:
+    wrong = 0
+    files = 0
+    for expected in sorted(Path(folder).glob("*/expected.toml")):
+        for name, verdicts in tomllib.loads(expected.read_text(encoding="utf-8")).items():
+            files += 1
+            faults = compare(command, expected.parent / name, verdicts)
+            wrong += len(faults)
+            print(f"{expected.parent / name}: {len(verdicts)} claims, {', '.join(faults) or 'as expected'}", flush=True)
+    print(f"{files} files, {wrong} differences")
+    return 1 if wrong or not files else 0
+
+
+def compare(command: str, path: Path, expected: dict[str, str]) -> list[str]:
+    checked = subprocess.run([command, "check", str(path)], check=False)
+    if checked.returncode:
+        return [f"check ends with {checked.returncode}"]
+    proved = subprocess.run(
+        [command, "prove", "--format", "json", str(path)], stdout=subprocess.PIPE, text=True, check=False
+    )
+    wanted = 1 if "refuted" in expected.values() else 0
+    if proved.returncode != wanted:
+        return [f"prove ends with {proved.returncode}, not {wanted}"]
+    [file] = json.loads(proved.stdout)["files"]
+    found = {claim["name"]: claim["verdict"] for claim in file["claims"]}
+    return [
+        f"{name} is {found.get(name)}, not {expected.get(name)}"
+        for name in sorted(found.keys() | expected.keys())
+        if found.get(name) != expected.get(name)
+    ]
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(*sys.argv[1:]))
