@@ -1,0 +1,41 @@
+"""How much of everything a rule file may hold, so that no file, however hostile, takes long."""
+
+from fractions import Fraction
+
+NAMES = 20_000
+"""Statements after every part has been expanded; so also the number of names."""
+
+NESTING = 100
+"""How deep brackets, sums and the like may stand in one another."""
+
+CHARACTERS = 4_000_000
+"""Length of the statements after every part has been written out."""
+
+WIDTH = 500
+"""Clauses, actions, phases or positions of one statement."""
+
+ACTING = 1_000
+"""Rules and sequences."""
+
+USES_DEEP = 16
+"""How deep parts may use parts."""
+
+INLINED = 2_000
+"""Values written out in what the channels follow."""
+
+SUGGESTIONS = 40
+"""Unknown names for which a similar one is looked for."""
+
+DIGITS = 30
+LARGEST = Fraction(10**12)
+
+LARGEST_FOLDED = 10**64
+"""Numerator and denominator of what a sum or product of fixed numbers comes to."""
+
+STEPS = 16
+"""Values of a tune that is tuned in steps: one proof each."""
+
+CHANNEL_NUMBERS = 32
+COUNT = 1_000_000
+STARTS = 1_000
+CYCLES = 1_000_000
