@@ -181,7 +181,10 @@ def repeater(t: Terms, name: str, signal: Term, every: Span | None) -> Element:
 
 
 def slew(t: Terms, start: Term, target: Term, up: Term | None, down: Term | None) -> Term:
-    """One cycle's way from `start` toward `target`, at most `up` or `down` per second (as terms: rate times cycle time)."""
-    rising = target if up is None else t.smaller(t.add(start, up), target)
-    falling = target if down is None else t.larger(t.sub(start, down), target)
+    """One cycle's way from `start` toward `target`, at most `up` or `down` (rate times cycle time).
+
+    Who has arrived stays arrived whatever the cycle time, so that a long wait at the target is one in which nothing happens.
+    """
+    rising = target if up is None else t.if_(t.at_most(target, t.add(start, up)), target, t.add(start, up))
+    falling = target if down is None else t.if_(t.at_most(t.sub(start, down), target), target, t.sub(start, down))
     return t.if_(t.at_most(start, target), rising, falling)

@@ -1,0 +1,1 @@
+"""Machine and claim to a verdict with a certificate or a replayed trace."""

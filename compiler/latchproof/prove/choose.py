@@ -1,0 +1,132 @@
+"""Free choices in a model made as a person would make them. Each is kept only if the goal stays in reach."""
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from math import ceil, floor
+
+import z3
+
+from latchproof.machine.model import Input
+from latchproof.prove.encode import real
+from latchproof.prove.search import Search, Step, number
+
+ROUND_NUMBERS = tuple(Fraction(n) for n in ("10", "5", "1", "0.5", "0.1", "0.05", "0.01", "0.005", "0.001"))
+"""Steps of numbers that a person would say, coarse to fine, in base units."""
+
+
+def choose(engine: Search) -> z3.ModelRef:
+    """A model of the solver's assertions with as few changes and as round numbers as can be had."""
+    chooser = Chooser(engine.solver)
+    system = engine.encoder.system
+    chooser.prefer(engine.encoder.parameters[p.name] == real(p.value) for p in system.parameters)
+    _calm(engine, chooser)
+    for p in system.parameters:
+        chooser.round(engine.encoder.parameters[p.name])
+    for step in engine.steps:
+        for i in system.inputs:
+            if i.sort == "number":
+                chooser.on_grid(step.inputs[i.name], i)
+                chooser.on_grid(step.meanwhile[i.name], i)
+        chooser.round(step.wait)
+    for s in system.states:
+        if s.initial is None:
+            chooser.round(engine.first[s.name])
+    return chooser.model
+
+
+class Chooser:
+    """Assertions are added one wish at a time; a wish that cannot be met is dropped."""
+
+    def __init__(self, solver: z3.Solver) -> None:
+        self.solver = solver
+        self.model = self._solve()
+
+    def _solve(self) -> z3.ModelRef:
+        answer = self.solver.check()
+        if answer != z3.sat:
+            raise RuntimeError(f"a model was lost: {answer}")
+        return self.solver.model()
+
+    def want(self, wish: z3.BoolRef) -> bool:
+        """Meet the wish if that is possible."""
+        if z3.is_true(self.model.eval(wish, model_completion=True)):
+            self.solver.add(wish)
+            return True
+        if self.solver.check(wish) != z3.sat:
+            return False
+        self.model = self.solver.model()
+        self.solver.add(wish)
+        return True
+
+    def prefer(self, wishes: Iterable[z3.BoolRef]) -> None:
+        """All of them at once if possible, else by halves, down to each one alone."""
+        several = list(wishes)
+        if not several or self.want(z3.And(*several)) or len(several) == 1:
+            return
+        half = len(several) // 2
+        self.prefer(several[:half])
+        self.prefer(several[half:])
+
+    def round(self, x: z3.ArithRef) -> None:
+        """The value it has or the nearest round one that still does."""
+        value = number(self.model, x)
+        for step in ROUND_NUMBERS:
+            if any(self.want(x == real(v)) for v in _near(value, step)):
+                return
+        self.want(x == real(value))
+
+    def on_grid(self, x: z3.ArithRef, i: Input) -> None:
+        """A round value of a sensor's own steps, else any value of its steps, else what it has."""
+        if i.grid is None:
+            self.round(x)
+            return
+        low, value = i.low or Fraction(0), number(self.model, x)
+        coarse = [s for s in ROUND_NUMBERS if s >= i.grid and (s / i.grid).denominator == 1]
+        for step in (*coarse, i.grid):
+            for v in _near(value, step):
+                if ((v - low) / i.grid).denominator == 1 and self.want(x == real(v)):
+                    return
+        self.want(x == real(value))
+
+
+def _near(value: Fraction, step: Fraction) -> tuple[Fraction, ...]:
+    """The multiples of a step around a value, the nearer ones first, one further out on each side last."""
+    below, above = floor(value / step) * step, ceil(value / step) * step
+    near = (below, above) if value - below <= above - value else (above, below)
+    return tuple(dict.fromkeys((*near, below - step, above + step)))
+
+
+def _calm(engine: Search, chooser: Chooser) -> None:
+    """Nothing moves that need not: inputs as in the moment before, no wait where none is needed, one cycle time."""
+    system = engine.encoder.system
+    usual = real(system.longest)
+    chooser.prefer(s.dt == usual for s in engine.steps)
+    previous: Step | None = None
+    for step in engine.steps:
+        wishes = _unchanged(system.inputs, step, previous)
+        chooser.prefer(wishes)
+        previous = step
+    chooser.prefer(z3.Not(s.waits) for s in engine.steps)
+    for step in engine.steps:
+        chooser.prefer(_silent(system.inputs, step))
+
+
+def _unchanged(inputs: Sequence[Input], step: Step, previous: Step | None) -> list[z3.BoolRef]:
+    wishes: list[z3.BoolRef] = []
+    for i in inputs:
+        x, part = step.inputs[i.name], i.name.partition("@")[2]
+        if part == "frame":
+            continue
+        if previous is not None:
+            wishes.append(x == previous.meanwhile[i.name])
+        elif i.sort == "bool":
+            wishes.append(z3.Not(x))
+        else:
+            zero = real(0) if i.low is None or i.low <= 0 else real(i.low)
+            wishes.append(x == zero)
+    return wishes
+
+
+def _silent(inputs: Sequence[Input], step: Step) -> list[z3.BoolRef]:
+    """During a wait a reading stays as it is."""
+    return [step.meanwhile[i.name] == step.inputs[i.name] for i in inputs if i.name.partition("@")[2] in {"reading", "truth"}]

@@ -1,0 +1,63 @@
+"""z3's Horn engine on the steps of a system: an invariant, or word that the goal can be reached."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import z3
+
+from latchproof.prove.encode import Encoder, constant, equal
+from latchproof.prove.holds import hold
+
+Steps = Literal["free", "ordinary", "ordinary and holds"]
+
+
+OPTIONS = {
+    "engine": "spacer",
+    "xform.slice": False,
+    "xform.inline_linear": False,
+    "xform.inline_eager": False,
+}
+"""The clauses as they stand: a relation that was inlined away has no invariant to give."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """`invariant` (over the system's state and tunes) when the goal cannot be reached; else `reached` or neither."""
+
+    invariant: str | None = None
+    reached: bool = False
+    reason: str = ""
+
+
+def horn(encoder: Encoder, steps: Steps) -> Answer:
+    """Whether the goal can be reached by such steps.
+
+    Raises z3.Z3Exception when the engine gives up.
+    """
+    system = encoder.system
+    before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
+    tunes = list(encoder.parameters.values())
+    relation = z3.Function("reached", *(x.sort() for x in (*tunes, *before.values())), z3.BoolSort())
+    goal = z3.Function("goal", z3.BoolSort())
+    following = {s.name: constant(f"{s.name}@next", s.sort) for s in system.states}
+    here, there = relation(*tunes, *before.values()), relation(*tunes, *following.values())
+    frame = encoder.frame(before, inputs, dt)
+    bounds = dt > 0 if steps == "free" else encoder.ordinary(dt)
+
+    engine = z3.Fixedpoint()
+    engine.set(**OPTIONS)
+    engine.register_relation(relation, goal)
+    engine.declare_var(*tunes, *before.values(), *inputs.values(), *following.values(), dt)
+    engine.rule(here, [encoder.tuned(), encoder.initial(before)])
+    engine.rule(there, [here, bounds, frame.allowed, equal(following, frame.after)])
+    if steps == "ordinary and holds":
+        long = hold(encoder, before, inputs, dt)
+        engine.rule(there, [here, long.condition, equal(following, long.frame.after)])
+    engine.rule(goal(), [here, bounds, frame.allowed, frame.goal])
+    answer = engine.query(goal())
+    if answer == z3.sat:
+        return Answer(reached=True)
+    if answer == z3.unknown:
+        return Answer(reason=engine.reason_unknown())
+    body = z3.substitute_vars(engine.get_cover_delta(-1, relation), *tunes, *before.values())
+    return Answer(invariant=body.sexpr())

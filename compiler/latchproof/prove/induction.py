@@ -1,0 +1,73 @@
+"""Induction over ordinary steps: with nothing known, with a filtered set of candidate facts, and over several cycles."""
+
+from collections.abc import Mapping
+
+import z3
+
+from latchproof.prove.candidates import candidates
+from latchproof.prove.encode import Encoder
+
+
+def one_step(encoder: Encoder) -> str | None:
+    """The invariant "anything", when no allowed step at all reaches the goal."""
+    solver = z3.SolverFor("QF_LRA")
+    before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
+    frame = encoder.frame(before, inputs, dt)
+    solver.add(encoder.tuned(), encoder.ordinary(dt), frame.allowed, frame.goal)
+    return "true" if solver.check() == z3.unsat else None
+
+
+def with_candidates(encoder: Encoder) -> str | None:
+    """Houdini: drop candidate facts until the rest is kept by every ordinary step; then see whether they exclude the goal."""
+    before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
+    frame = encoder.frame(before, inputs, dt)
+    facts = _true_at_start(encoder, candidates(encoder, before))
+    after = [z3.substitute(f, *[(before[n], frame.after[n]) for n in before]) for f in facts]
+    solver = z3.SolverFor("QF_LRA")
+    solver.add(encoder.tuned(), encoder.ordinary(dt), frame.allowed)
+    kept = list(range(len(facts)))
+    while True:
+        solver.push()
+        solver.add(*(facts[k] for k in kept))
+        marks = [z3.Bool(f"@kept{k}") for k in kept]
+        solver.add(*(m == after[k] for m, k in zip(marks, kept, strict=True)), z3.Or(*(z3.Not(m) for m in marks)))
+        answer = solver.check()
+        if answer == z3.sat:
+            model = solver.model()
+            kept = [k for k, m in zip(kept, marks, strict=True) if z3.is_true(model.eval(m, model_completion=True))]
+        solver.pop()
+        if answer == z3.unknown:
+            return None
+        if answer == z3.unsat:
+            break
+    solver.add(*(facts[k] for k in kept), frame.goal)
+    if solver.check() != z3.unsat:
+        return None
+    return z3.And(*(facts[k] for k in kept)).sexpr() if kept else "true"
+
+
+def _true_at_start(encoder: Encoder, facts: list[z3.BoolRef]) -> list[z3.BoolRef]:
+    solver = z3.SolverFor("QF_LRA")
+    solver.add(encoder.tuned(), encoder.initial(encoder.state("")))
+    left = []
+    for fact in facts:
+        solver.push()
+        solver.add(z3.Not(fact))
+        if solver.check() == z3.unsat:
+            left.append(fact)
+        solver.pop()
+    return left
+
+
+def stuck_state(encoder: Encoder, facts: list[z3.BoolRef]) -> Mapping[str, z3.ExprRef] | None:
+    """A state that the facts allow and from which one ordinary step reaches the goal: where induction sticks."""
+    solver = z3.SolverFor("QF_LRA")
+    before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
+    frame = encoder.frame(before, inputs, dt)
+    solver.add(encoder.tuned(), encoder.ordinary(dt), frame.allowed, frame.goal, *facts)
+    if solver.check() != z3.sat:
+        return None
+    model = solver.model()
+    return {name: model.eval(x, model_completion=True) for name, x in before.items()}
+
+

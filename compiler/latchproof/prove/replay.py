@@ -1,0 +1,172 @@
+"""A found path made of ordinary cycles and run through the exact interpreter. Only what replays is ever shown."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import chain
+from math import ceil
+
+from latchproof.machine.cone import restrict
+from latchproof.machine.model import Input, Machine, Property
+from latchproof.machine.reads import reads_of
+from latchproof.prove.search import Found, Stretch
+from latchproof.prove.verdicts import Moment, Trace
+from latchproof.rules.model import Claim
+from latchproof.run.expressions import Reader
+from latchproof.run.interpreter import Interpreter, Record, World, valid_inputs, valid_parameters
+from latchproof.run.judge import judge
+from latchproof.run.program import Exact
+
+MOST_CYCLES = 200_000
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """The trace, or why the path is none."""
+
+    trace: Trace | None
+    reason: str = ""
+
+
+def replay(machine: Machine, property_: Property, claim: Claim | None, found: Found) -> Replayed:
+    """Tries the ways of filling waits with frames in turn; the first that the interpreter confirms is the trace."""
+    assert found.stretches is not None
+    names = frozenset() if claim is None else reads_of((claim.form, claim.scope))
+    part = restrict(machine, property_, names)
+    reason = ""
+    for every_cycle in (True, False):
+        made = _replay(part, property_, claim, found, every_cycle=every_cycle)
+        if made.trace is not None:
+            return made
+        reason = reason or made.reason
+    return Replayed(None, reason)
+
+
+def _replay(
+    part: Machine, property_: Property, claim: Claim | None, found: Found, *, every_cycle: bool
+) -> Replayed:
+    assert found.stretches is not None
+    parameters, start = found.parameters or {}, found.start or {}
+    longest = part.rules.cycle.longest
+    if sum(1 + ceil(s.wait / longest) for s in found.stretches) > MOST_CYCLES:
+        return Replayed(None, f"the path takes more than {MOST_CYCLES} cycles")
+    pieces = list(_expand(part, found.stretches, start, every_cycle=every_cycle))
+    world = tuple(chain.from_iterable(pieces))
+    wrong = valid_parameters(part, parameters) + tuple(w for one in world for w in valid_inputs(part, one))
+    if wrong:
+        return Replayed(None, f"not a valid input: {wrong[0]}")
+    records = Interpreter(part).run(world, parameters, start)
+    if broken := next((why for r in records for why in r.violated), None):
+        return Replayed(None, f"it breaks a fact: {broken}")
+    if broken := next((why for r in records for why in _unarrived(part, property_, r)), None):
+        return Replayed(None, f"it breaks what the claim takes for granted: {broken}")
+    if property_.name not in records[-1].broken:
+        return Replayed(None, "the interpreter does not reach the goal on it")
+    since = len(records) - 1
+    if claim is not None:
+        finding = judge(claim, Reader(part, records, parameters))
+        if finding is None:
+            return Replayed(None, "read directly, the claim holds on it")
+        since = finding.since
+        records, world = records[: finding.cycle + 1], world[: finding.cycle + 1]
+    return Replayed(Trace(parameters, start, world, records, _moments(pieces, len(records)), since))
+
+
+def _unarrived(part: Machine, property_: Property, r: Record) -> Iterator[str]:
+    """Sensors that were to keep arriving and did not, in this cycle."""
+    for c in property_.arriving:
+        sensor = next(s for s in part.rules.sensors if c.why.startswith(f"{s.name} "))
+        assert sensor.frame_every is not None
+        if not r.inputs[f"{sensor.name}@frame"] and Fraction(r.after[f"{sensor.name}@since"]) > sensor.frame_every:
+            yield c.why
+
+
+def _moments(pieces: list[list[World]], cycles: int) -> tuple[Moment, ...]:
+    moments, first = [], 0
+    for piece in pieces:
+        if first >= cycles:
+            break
+        moments.append(Moment(first, min(len(piece), cycles - first)))
+        first += len(piece)
+    return tuple(moments)
+
+
+def _expand(
+    part: Machine, stretches: tuple[Stretch, ...], start: Mapping[str, Exact], *, every_cycle: bool
+) -> Iterator[list[World]]:
+    now = _resting(part, start)
+    inputs = (*part.inputs, *part.picks)
+    for stretch in stretches:
+        first = {**_idle(inputs, now), **stretch.inputs}
+        piece = [World(stretch.dt, first)]
+        now = _seen(now, first)
+        if stretch.wait:
+            last = {**_idle(inputs, now), **stretch.meanwhile}
+            count = ceil(stretch.wait / part.rules.cycle.longest)
+            for k in range(1, count + 1):
+                between = _between(inputs, now, last, Fraction(k, count), every_cycle=every_cycle)
+                piece.append(World(stretch.wait / count, between))
+            now = _seen(now, last)
+        yield piece
+
+
+def _resting(part: Machine, start: Mapping[str, Exact]) -> dict[str, Exact]:
+    """Readings and truths at power-up, by input name."""
+    now: dict[str, Exact] = {}
+    for s in part.rules.sensors:
+        zero = min(max(Fraction(0), s.low), s.high)
+        now[f"{s.name}@reading"] = start.get(f"{s.name}@last", zero)
+        now[f"{s.name}@truth"] = start.get(f"{s.name}@was", zero)
+    return now
+
+
+def _idle(inputs: tuple[Input, ...], now: Mapping[str, Exact]) -> dict[str, Exact]:
+    """A value for every input: as it was, else at rest."""
+    idle: dict[str, Exact] = {}
+    for i in inputs:
+        if i.name.endswith("@frame") or i.name.endswith("@pick"):
+            idle[i.name] = False
+        elif i.name in now:
+            idle[i.name] = now[i.name]
+        elif i.sort == "bool":
+            idle[i.name] = False
+        else:
+            assert i.low is not None and i.high is not None
+            idle[i.name] = min(max(Fraction(0), i.low), i.high)
+    return idle
+
+
+def _seen(now: Mapping[str, Exact], inputs: Mapping[str, Exact]) -> dict[str, Exact]:
+    """What stays in view after a cycle: all inputs, and a reading only where its frame arrived."""
+    after = {**now, **inputs}
+    for name in inputs:
+        sensor, _, kind = name.partition("@")
+        if kind == "reading" and not inputs.get(f"{sensor}@frame", False):
+            after[name] = now[name]
+    return after
+
+
+def _between(
+    inputs: tuple[Input, ...], now: Mapping[str, Exact], last: Mapping[str, Exact], way: Fraction, *, every_cycle: bool
+) -> dict[str, Exact]:
+    """The inputs at a fraction `way` of a wait: truths and readings travel in a straight line, readings on their grid."""
+    here = dict(last)
+    for i in inputs:
+        sensor, _, kind = i.name.partition("@")
+        if kind == "truth":
+            here[i.name] = now[i.name] + (last[i.name] - now[i.name]) * way
+        elif kind == "reading" and way != 1:
+            moved = now[i.name] + (last[i.name] - now[i.name]) * way
+            here[i.name] = _snapped(moved, i)
+            if not every_cycle and last[i.name] != now[i.name]:
+                here[f"{sensor}@frame"] = False
+        elif kind == "pick":
+            here[i.name] = False
+    return here
+
+
+def _snapped(value: Exact, i: Input) -> Exact:
+    if not i.grid or i.low is None or i.high is None:
+        return value
+    snapped = i.low + round((value - i.low) / i.grid) * i.grid
+    return min(max(snapped, i.low), i.high)

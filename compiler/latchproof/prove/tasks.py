@@ -1,0 +1,66 @@
+"""What a worker process is asked to do, and what it answers. Each runs in a process of its own."""
+
+from dataclasses import dataclass
+from typing import assert_never
+
+from latchproof.machine.flat import FlatSystem, unflatten
+from latchproof.prove.encode import Encoder
+from latchproof.prove.horn import Answer, Steps, horn
+from latchproof.prove.induction import one_step, with_candidates
+from latchproof.prove.progress import always_goes_on
+from latchproof.prove.recheck import certificate_holds
+from latchproof.prove.search import Found, search
+
+
+@dataclass(frozen=True, slots=True)
+class Induct:
+    """One-cycle induction; with `mined` facts or none."""
+
+    system: FlatSystem
+    mined: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Horn:
+    system: FlatSystem
+    steps: Steps
+
+
+@dataclass(frozen=True, slots=True)
+class Bounded:
+    system: FlatSystem
+    holds: bool
+    deepest: int
+
+
+@dataclass(frozen=True, slots=True)
+class Recheck:
+    system: FlatSystem
+    invariant: str
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    system: FlatSystem
+
+
+Task = Induct | Horn | Bounded | Recheck | Progress
+Result = Answer | Found | bool | None
+
+
+def perform(task: Task) -> Result:
+    """Runs the task in this process."""
+    match task:
+        case Induct(flat, mined):
+            invariant = (with_candidates if mined else one_step)(Encoder(unflatten(flat)))
+            return Answer(invariant)
+        case Horn(flat, steps):
+            return horn(Encoder(unflatten(flat)), steps)
+        case Bounded(flat, holds, deepest):
+            return search(Encoder(unflatten(flat)), holds=holds, deepest=deepest)
+        case Recheck(flat, invariant):
+            return certificate_holds(unflatten(flat), invariant)
+        case Progress(flat):
+            return always_goes_on(Encoder(unflatten(flat)))
+        case _:
+            assert_never(task)

@@ -1,0 +1,62 @@
+"""What the prover answers: verdicts with what they stand on."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from latchproof.prove.assumed import Fact
+from latchproof.run.interpreter import Record, World
+from latchproof.run.program import Exact
+
+Answer = Literal["proved", "refuted", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Certificate:
+    """An invariant over the system's named state, in SMT-LIB 2.6: true at the start, kept by every ordinary step that is
+    allowed, and excluding the goal in any such step."""
+
+    invariant: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A stretch of a trace in which the world does one thing: `cycles` ordinary cycles from number `first`."""
+
+    first: int
+    cycles: int
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """Inputs that lead to the goal, replayed: the last record is the cycle in which it is reached.
+
+    `parameters` are the tunes and fact spans, `start` the memory that may start with anything.
+    """
+
+    parameters: Mapping[str, Fraction]
+    start: Mapping[str, Exact]
+    world: tuple[World, ...]
+    records: tuple[Record, ...]
+    moments: tuple[Moment, ...]
+    since: int = 0
+    """The cycle that the broken promise goes back to: the beginning of its window, or the last one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """`engine` is what decided, `seconds` how long it took (never compared with anything).
+
+    A claim about what can happen is proved by a trace and refuted by a certificate; all others the other way round.
+    """
+
+    claim: str
+    answer: Answer
+    engine: str
+    seconds: float
+    certificate: Certificate | None = None
+    trace: Trace | None = None
+    reason: str | None = None
+    depth: int = 0
+    assumed: tuple[Fact, ...] = ()

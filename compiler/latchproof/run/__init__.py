@@ -1,0 +1,1 @@
+"""Machine and inputs to a trace, exactly."""
