@@ -240,7 +240,8 @@ def _assume(c: list[Any], s: Span) -> Any:
 
 
 def _stage(c: list[Any], s: Span) -> Any:
-    return tree.Stage(c[0], "warn only" in c, _every(tree.StageTune, c), span=s)
+    warned = _first(Span, c)
+    return tree.Stage(c[0], warned is not None, _every(tree.StageTune, c), warned, span=s)
 
 
 _CONSTRUCTS: dict[str, Construct] = {
@@ -330,7 +331,7 @@ _CONSTRUCTS: dict[str, Construct] = {
     "accept": lambda c, s: tree.Accept(c[0], _mark("in", c), c[-1], span=s),
     "accept_in": _marked("in"),
     "stage": _stage,
-    "warn_only": lambda c, s: "warn only",
+    "warn_only": lambda c, s: s,
     "stage_tune": lambda c, s: tree.StageTune(c[0], c[1], span=s),
     "expr": _expr,
     "connective": lambda c, s: c[0],

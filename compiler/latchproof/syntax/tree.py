@@ -3,69 +3,54 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
+from latchproof.source import Span
 from latchproof.syntax.nodes import (
-    Binary as Binary,
+    Binary,
+    Comment,
+    Compared,
+    EqualTo,
+    Expr,
+    Group,
+    Inside,
+    InState,
+    Junction,
+    Name,
+    Negative,
+    Node,
+    Of,
+    Operand,
+    Predicate,
+    Quantity,
+    Ref,
+    Relation,
+    Test,
+    Text,
+    Timing,
 )
-from latchproof.syntax.nodes import (
-    Comment as Comment,
-)
-from latchproof.syntax.nodes import (
-    Compared as Compared,
-)
-from latchproof.syntax.nodes import (
-    EqualTo as EqualTo,
-)
-from latchproof.syntax.nodes import (
-    Expr as Expr,
-)
-from latchproof.syntax.nodes import (
-    Group as Group,
-)
-from latchproof.syntax.nodes import (
-    Inside as Inside,
-)
-from latchproof.syntax.nodes import (
-    InState as InState,
-)
-from latchproof.syntax.nodes import (
-    Junction as Junction,
-)
-from latchproof.syntax.nodes import (
-    Name as Name,
-)
-from latchproof.syntax.nodes import (
-    Negative as Negative,
-)
-from latchproof.syntax.nodes import (
-    Node as Node,
-)
-from latchproof.syntax.nodes import (
-    Of as Of,
-)
-from latchproof.syntax.nodes import (
-    Operand as Operand,
-)
-from latchproof.syntax.nodes import (
-    Predicate as Predicate,
-)
-from latchproof.syntax.nodes import (
-    Quantity as Quantity,
-)
-from latchproof.syntax.nodes import (
-    Ref as Ref,
-)
-from latchproof.syntax.nodes import (
-    Relation as Relation,
-)
-from latchproof.syntax.nodes import (
-    Test as Test,
-)
-from latchproof.syntax.nodes import (
-    Text as Text,
-)
-from latchproof.syntax.nodes import (
-    Timing as Timing,
-)
+
+__all__ = [  # what stands in `nodes`; the rest is below
+    "Binary",
+    "Comment",
+    "Compared",
+    "EqualTo",
+    "Expr",
+    "Group",
+    "InState",
+    "Inside",
+    "Junction",
+    "Name",
+    "Negative",
+    "Node",
+    "Of",
+    "Operand",
+    "Predicate",
+    "Quantity",
+    "Ref",
+    "Relation",
+    "Test",
+    "Text",
+    "Timing",
+]
 
 # ---------- clauses used in several statements
 
@@ -441,9 +426,12 @@ class StageTune(Node):
 
 @dataclass(frozen=True, slots=True)
 class Stage(Node):
+    """`warned` is the place of the words `warn only`."""
+
     name: Name
     warn_only: bool
     tunes: tuple[StageTune, ...] = ()
+    warned: Span | None = field(default=None, compare=False, repr=False)
 
 
 Statement = (
