@@ -84,7 +84,7 @@ def _comparison(e: tree.Test, p: tree.Compared | tree.EqualTo | tree.Inside, env
             right = _against(e.subject, subject, bound, env)
             if subject is None or right is None:
                 return None
-            if subject.measured or right.measured:
+            if (subject.measured or right.measured) and not e.negated:
                 equal_measured(e, env)
             return Comparison(subject.number, "==", right.number, span=e.span)
         case tree.Inside(low=low, high=high):
@@ -206,7 +206,7 @@ def _rate(e: tree.Test, p: tree.Compared | tree.EqualTo | tree.Inside, env: Env)
             return None
         case tree.EqualTo(bound=bound):
             equal = compare("==", bound)
-            if equal is not None and subject is not None and subject.measured:
+            if equal is not None and subject is not None and subject.measured and not e.negated:
                 equal_measured(e, env)
             return equal
         case tree.Inside(low=low, high=high):

@@ -3,14 +3,16 @@
 from latchproof.diagnostics import Label
 from latchproof.rules.agreement import in_dimension
 from latchproof.rules.expressions import Constant, Duration
-from latchproof.rules.kinds import how, number
+from latchproof.rules.kinds import cycles_here, how, number
 from latchproof.rules.limits import CYCLES
 from latchproof.rules.numbers import Amount, Varies
 from latchproof.rules.scope import Env
 from latchproof.rules.units import UNITS
-from latchproof.rules.walk import bare
+from latchproof.rules.walk import bare, quantities
 from latchproof.rules.words import shown
 from latchproof.syntax import tree
+
+_CYCLES = ("cycle", "cycles")
 
 
 def constant(e: tree.Expr, env: Env, what: str) -> Amount | None:
@@ -32,8 +34,11 @@ def constant(e: tree.Expr, env: Env, what: str) -> Amount | None:
 def duration(e: tree.Expr, env: Env, *, positive: bool = False, still: bool = False) -> Duration | None:
     """A time, or a whole number of cycles. `positive`: zero makes no sense here. `still`: must not vary in flight."""
     inner = bare(e)
-    if isinstance(inner, tree.Quantity) and inner.unit in ("cycle", "cycles"):
+    if isinstance(inner, tree.Quantity) and inner.unit in _CYCLES:
         return _cycles(inner, positive, env)
+    if any(q.unit in _CYCLES for q in quantities(inner)):
+        cycles_here(inner, env)
+        return None
     amount = number(e, env)
     if amount is None or not in_dimension(e, amount, UNITS["s"], "a duration", env):
         return None
@@ -68,7 +73,10 @@ def _cycles(e: tree.Quantity, positive: bool, env: Env) -> Duration | None:
         return None
     if positive and e.value == 0:
         env.error(
-            "zero-duration", "a duration of 0 makes no sense here", Label(e.span), hints=("write at least 1 cycle",)
+            "zero-duration",
+            "a duration of 0 makes no sense here",
+            Label(e.span, "no time at all"),
+            hints=("write at least 1 cycle",),
         )
         return None
     return Duration(Constant(e.value, UNITS["cycles"], span=e.span), in_cycles=True, span=e.span)

@@ -87,14 +87,18 @@ def _literal(e: tree.Quantity, env: Env) -> Amount | None:
         env.error("unknown-unit", f"no unit is called {e.unit}", Label(e.span), hints=did_you_mean(e.unit or "", UNITS))
         return None
     if unit.dimension == CYCLES_DIMENSION:
-        env.error(
-            "cycles-here",
-            "cycles only count as a duration of their own",
-            Label(e.span, "a number of cycles"),
-            hints=("write the whole duration in cycles, such as `within 2 cycles`, or in seconds",),
-        )
+        cycles_here(e, env)
         return None
     return numbers.fixed(e.value * unit.factor, unit, e.span)
+
+
+def cycles_here(e: tree.Expr, env: Env) -> None:
+    env.error(
+        "cycles-here",
+        "cycles only count as a duration of their own",
+        Label(e.span, "a number of cycles"),
+        hints=("write the whole duration in cycles, such as `within 2 cycles`, or in seconds",),
+    )
 
 
 # ---------- names

@@ -206,7 +206,12 @@ def _steps(
         return None
     low, high = bounds
     if step.constant <= 0:
-        env.error("steps-do-not-fit", "a step must be above 0", Label(e.span), hints=("write a step above 0",))
+        env.error(
+            "steps-do-not-fit",
+            "a step must be above 0",
+            Label(e.span, f"this is {shown(step.constant, unit)}"),
+            hints=("write a step above 0",),
+        )
         return None
     count, rest = divmod(high - low, step.constant)
     if rest:

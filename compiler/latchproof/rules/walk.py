@@ -57,6 +57,17 @@ def refs(*expressions: tree.Expr) -> Iterator[tree.Ref]:
             stack.extend(children(e))
 
 
+def quantities(e: tree.Expr) -> Iterator[tree.Quantity]:
+    """Every number written in the expression."""
+    stack = [e]
+    while stack:
+        inner = stack.pop()
+        if isinstance(inner, tree.Quantity):
+            yield inner
+        else:
+            stack.extend(children(inner))
+
+
 def bare(e: tree.Expr) -> tree.Expr:
     """Without the brackets around it."""
     while isinstance(e, tree.Group):
