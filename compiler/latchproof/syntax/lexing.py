@@ -132,7 +132,9 @@ class _Lexer:
         """Reports a symbol that is not of the language, puts what was meant in its place; where to read on."""
         before = self.tokens[-1].kind if self.tokens else ""
         repair: Replacement = symbol_fault(self.source, position, wrong, before)
-        self.faults.append(repair.diagnostic)
+        said = repair.diagnostic
+        if said.code != "forum-markup" or all(said.title != fault.title for fault in self.faults):
+            self.faults.append(said)
         for kind, word in repair.tokens:
             self.tokens.append(Token(kind, word, position, repair.end, True))
         return repair.end

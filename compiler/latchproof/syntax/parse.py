@@ -1,5 +1,7 @@
 """Text to tree."""
 
+from dataclasses import replace
+
 from latchproof.diagnostics import Diagnostic, Label, in_order
 from latchproof.source import Source, Span
 from latchproof.syntax import engine
@@ -11,6 +13,9 @@ from latchproof.syntax.recover import recover
 from latchproof.syntax.spot import Repair
 from latchproof.syntax.tree import Comment, File
 
+_RECOVERIES_MOST = 200
+"""Mistakes are looked for no longer when so many were skipped over; most of them follow from each other."""
+
 
 def parse(source: Source) -> tuple[File | None, tuple[Diagnostic, ...]]:
     """The tree of a rule file, or None and everything that is wrong with its writing, in order."""
@@ -19,15 +24,24 @@ def parse(source: Source) -> tuple[File | None, tuple[Diagnostic, ...]]:
         return None, refused
     lexed = lex(source)
     if lexed.stopped:
-        return None, in_order(lexed.faults)
+        return None, _first_ones(in_order(lexed.faults))
     if len(lexed.tokens) == 1 and not lexed.faults:
         return None, (_empty(source),)
     file, faults = _Parser(source, lexed.tokens, tables()).run()
-    faults = in_order((*lexed.faults, *faults))[:FAULTS_MOST]
+    faults = in_order((*lexed.faults, *faults))
     if file is None or faults:
-        return None, faults
+        return None, _first_ones(faults)
     comments = tuple(Comment(c.text, span=Span(source.name, c.start, c.end)) for c in lexed.comments)
     return File(file.header, file.statements, comments, span=Span(source.name, 0, len(source.text))), ()
+
+
+def _first_ones(faults: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
+    """At most so many, and the last of them says that there are more."""
+    if len(faults) < FAULTS_MOST:
+        return faults
+    *first, last = faults[:FAULTS_MOST]
+    hint = f"these are the first {FAULTS_MOST} mistakes; more may follow"
+    return (*first, replace(last, hints=(*last.hints, hint)))
 
 
 def _empty(source: Source) -> Diagnostic:
@@ -52,21 +66,26 @@ class _Parser:
         self.skipped_on = 0
 
     def run(self) -> tuple[File | None, tuple[Diagnostic, ...]]:
+        file = self.file()
+        return file, (*self.faults, *self.builder.faults)
+
+    def file(self) -> File | None:
+        """The tree, if nothing had to be mended."""
         tables, builder, tokens = self.tables, self.builder, self.tokens
         top = taken = engine.bottom(tables)
-        position = 0
+        position = recoveries = 0
         while True:
             token = tokens[position]
             if token.kind == END and top.state == tables.accept:
-                break
+                assert isinstance(top.value, File)
+                return None if recoveries else top.value
             action = tables.actions[top.state].get(token.kind)
             if action is None:
-                if len(self.faults) >= FAULTS_MOST:
-                    return None, tuple(self.faults)
                 repair = recover(self.source, tables, taken, tokens, position)
                 self.note(repair, token)
-                if repair.resume is None:
-                    return None, tuple(self.faults)
+                recoveries += 1
+                if repair.resume is None or len(self.faults) >= FAULTS_MOST or recoveries > _RECOVERIES_MOST:
+                    return None
                 top = taken = repair.top
                 position = repair.resume
                 tokens[position:position] = repair.insert
@@ -76,9 +95,8 @@ class _Parser:
             else:
                 top = engine.reduce(tables, top, -action - 1, builder.construct, growth)
                 if top.depth > DEPTH_MOST:
-                    return None, (*self.faults, self.too_deep(top))
-        assert isinstance(top.value, File)
-        return top.value, (*self.faults, *builder.faults)
+                    self.faults.append(self.too_deep(top))
+                    return None
 
     def note(self, repair: Repair, token: Token) -> None:
         """Keeps the message, unless it is likely to follow from one before."""

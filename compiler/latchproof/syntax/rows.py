@@ -36,7 +36,7 @@ class Line:
 class Block:
     """Braces. `opened`: no brace of its own stands before this character.
 
-    `short`: the row to write instead if that is at most `room` long; `alike`: only if all its neighbours are.
+    `short`: the row to write instead if it is at most `room` long; `alike`: only if its neighbours can be short too.
     """
 
     start: int

@@ -43,16 +43,25 @@ _COMMENT_SIGNS = ("//", "/*")
 _SINGLE_QUOTES = "'‘’‚`´"
 _QUOTES = '"“”„«»'
 
-SYMBOL_PATTERN = re.compile(
-    "|".join(
-        re.escape(s)
-        for s in sorted(
-            (*_COMPARISONS, *_EQUALITIES, *_COMMENT_SIGNS, "&quot;", "->", ":=", "**", "&amp;&amp;", "&amp;"), key=len
-        )[::-1]
-    )
-    + r"|(?<![\w.)])\.[0-9]+"
+_FORUM = re.compile(
+    r"&quot;[^\n]*?&quot;|```+\w*|&(?!lt;|gt;|amp;)#?\w+;"
+    r"|</?(?:a|b|blockquote|br|code|div|em|font|i|img|p|pre|span|strong|u)(?:\s+[\w-]+=[^<>\n]*)?\s*/?>"
+    r"|\[/?(?:code|color|img|list|quote|size|url)(?:=[^\]\n]*)?\]"
+    r"|^>+",
+    re.MULTILINE,
 )
-"""What must be looked for before tokens are: it begins with a sign that the language has."""
+"""What a forum or a mail puts round a text: fences, tags, entities, `>` in front of each line."""
+
+_BEGINS_LIKE_A_SIGN = (*_COMPARISONS, *_EQUALITIES, *_COMMENT_SIGNS, "->", ":=", "**", "&amp;&amp;", "&amp;")
+
+SYMBOL_PATTERN = re.compile(
+    _FORUM.pattern
+    + "|"
+    + "|".join(re.escape(s) for s in sorted(_BEGINS_LIKE_A_SIGN, key=len, reverse=True))
+    + r"|(?<![\w.)])\.[0-9]+",
+    re.MULTILINE,
+)
+"""What must be looked for before tokens are: some of it begins with a sign that the language has."""
 
 _LONG_SIGN = re.compile("|".join(re.escape(s) for s in sorted(_WORDS, key=len, reverse=True)))
 
@@ -69,6 +78,8 @@ class Replacement:
 def symbol_fault(source: Source, start: int, wrong: str, before: str) -> Replacement:
     """What is wrong at `start`; `before` is the kind of the token before it."""
     text = source.text
+    if _FORUM.match(text, start):
+        return _forum(source, start, wrong)
     if wrong in _COMPARISONS or wrong in _EQUALITIES:
         return _comparison(source, start, wrong, before)
     if wrong in _COMMENT_SIGNS:
@@ -83,7 +94,7 @@ def symbol_fault(source: Source, start: int, wrong: str, before: str) -> Replace
             f"write 0{wrong if len(wrong) < 20 else '.5'}",
             (("NUMBER", "1"),),
         )
-    if wrong in _QUOTES or wrong == "&quot;":
+    if wrong in _QUOTES:
         return _unclosed_text(source, start, wrong)
     if wrong in _SINGLE_QUOTES:
         return _single_quotes(source, start, wrong)
@@ -100,6 +111,15 @@ def symbol_fault(source: Source, start: int, wrong: str, before: str) -> Replace
             tokens,
         )
     return _stray(source, start, wrong)
+
+
+def _forum(source: Source, start: int, wrong: str) -> Replacement:
+    quoted = wrong.startswith("&quot;")
+    tokens: Tokens = (("STRING", '""'),) if quoted else ()
+    called = "a code fence" if wrong.startswith("`") else f"`{wrong[:20]}`"
+    title = "quotation marks as a forum writes them" if quoted else f"{called} comes from a forum or a mail"
+    label = "put plain quotation marks there" if quoted else "leave it out, here and on other lines"
+    return _replace(source, start, start + len(wrong), "forum-markup", title, label, tokens)
 
 
 def _comparison(source: Source, start: int, wrong: str, before: str) -> Replacement:
