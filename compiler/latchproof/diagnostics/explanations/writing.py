@@ -51,6 +51,18 @@ EXPLANATIONS = (
         mended="sensor height { from 0 m to 500 m }\nsignal low = height is below 46 m",
     ),
     Explanation(
+        "forum-markup",
+        "signs that a forum or a mail puts round a text",
+        """
+        Rules copied from a page bring its marks along: `>` in front of each line, code fences, tags, `&quot;` in place
+        of a quotation mark. They are told apart from the rules and reported once for each kind; none is skipped
+        silently, since a page that adds signs may also have eaten some. Compare the rules with the page after you have
+        cleaned them.
+        """,
+        wrong="> switch guard positions off, on\n> signal s = guard is on",
+        mended="switch guard positions off, on\nsignal s = guard is on",
+    ),
+    Explanation(
         "unclosed-text",
         "a quoted text without its other end",
         """
