@@ -9,10 +9,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from latchproof.diagnostics import Diagnostic, has_errors, in_order
+from latchproof.machine.loops import loops
 from latchproof.rules import RuleSet, includes_of, resolve
 from latchproof.source import Source
 from latchproof.source.read import decode, read, read_included
-from latchproof.syntax import File, format_file, parse
+from latchproof.syntax import File, format_file, parse, split_alternatives
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ def check_text(source: Source, folder: Path) -> Checked:
             included[name] = part
             found += faults + more
     rules, more = resolve(tree, included, sources)
-    found = in_order(found + more)
+    found = in_order(found + more + (loops(rules) if rules else ()))
     return Checked(None if has_errors(found) else rules, sources, found)
 
 
@@ -65,13 +66,17 @@ def layout(name: str, data: bytes) -> Layout:
     """What stands in a rule file, laid out the usual way. The new text is read again before it is given out."""
     source, found = decode(name, data)
     tree, more = parse(source) if source and not found else (None, ())
-    if tree is None:
+    if tree is None or source is None:
         return Layout(None, _by_name(source), found + more)
-    text = format_file(tree)
+    text = format_file(tree, source)
     again, _ = parse(Source(name, text))
-    if again != tree or [c.text for c in again.comments] != [c.text for c in tree.comments]:
+    if again is None or again != split_alternatives(tree) or _remarks(again) != _remarks(tree):
         raise AssertionError("the new layout does not say the same; nothing was written")
     return Layout(text, _by_name(source), more)
+
+
+def _remarks(tree: File) -> list[str]:
+    return sorted(comment.text for comment in tree.comments)
 
 
 def _by_name(source: Source | None) -> dict[str, Source]:

@@ -8,8 +8,8 @@ import pytest
 from latchproof.cli import exits
 from tests.cli.commands import process, run
 
-FINE = "switch guard positions off, on\nsignal s = guard is on\n"
-FAULTY = "switch guard positions off, on\nsignal s = gard is on\n"
+FINE = "switch guard positions off, on\nrule r while guard is on { announce tone }\n"
+FAULTY = "switch guard positions off, on\nrule r while gard is on { announce tone }\n"
 
 
 @pytest.fixture(autouse=True)
@@ -28,7 +28,7 @@ def test_a_fine_file() -> None:
 def test_a_faulty_file() -> None:
     ran = run("check", "faulty.latch")
     assert ran.code == exits.FAULT
-    assert ran.out.startswith("error[unknown-name]: nothing is called gard\n  --> faulty.latch:2:12\n")
+    assert ran.out.startswith("error[unknown-name]: nothing is called gard\n  --> faulty.latch:2:14\n")
     assert ran.err == "1 error in 1 file\n"
 
 
@@ -43,7 +43,7 @@ def test_several_files_are_all_read() -> None:
 def test_one_line_each() -> None:
     ran = run("check", "--format", "concise", "faulty.latch", "none.latch", "fine.latch")
     assert ran.out == (
-        "faulty.latch:2:12: error[unknown-name]: nothing is called gard\n"
+        "faulty.latch:2:14: error[unknown-name]: nothing is called gard\n"
         "none.latch: error[file-not-found]: there is no such file\n"
     )
     assert ran.err == ""
@@ -56,21 +56,21 @@ def test_json() -> None:
     [found] = data["diagnostics"]
     assert (found["code"], found["severity"]) == ("unknown-name", "error")
     assert found["labels"][0]["file"] == "faulty.latch"
-    assert found["labels"][0]["start"] == {"line": 2, "column": 12, "offset": 42}
+    assert found["labels"][0]["start"] == {"line": 2, "column": 14, "offset": 44}
     assert (ran.code, ran.err) == (exits.FAULT, "")
 
 
 def test_standard_input() -> None:
     ran = process("check", "-", stdin=FAULTY.encode())
     assert ran.code == exits.FAULT
-    assert "  --> -:2:12\n" in ran.out
+    assert "  --> -:2:14\n" in ran.out
 
 
 def test_an_included_file_with_an_error(folder: Path) -> None:
     (folder / "parts").mkdir()
     (folder / "parts" / "p.latch").write_text("part p takes signal s gives t {\n  signal t = nix\n}\n")
     (folder / "main.latch").write_text(
-        'include "parts/p.latch"\nbutton b\nuse p as a with s = b is pressed\nsignal u = a.t\n'
+        'include "parts/p.latch"\nbutton b\nuse p as a with s = b is pressed\nrule r while a.t { announce tone }\n'
     )
     ran = run("check", "--format", "concise", "main.latch")
     assert ran.out == "parts/p.latch:2:14: error[unknown-name]: nothing is called nix\n"

@@ -102,7 +102,7 @@ def test_a_full_disk_costs_nothing(path: Path, monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr(os, "fsync", full)
     ran = run("format", str(path))
     assert ran.code == exits.MISUSE
-    assert "error[file-not-writable]: the new text cannot be written: no space left on device" in ran.err
+    assert "error[file-not-writable]: the new text cannot be written: no space left on\n    device\n" in ran.err
     assert path.read_text() == ROUGH
     assert alone(path)
 

@@ -66,9 +66,10 @@ def test_examples(code: str, tmp_path: Path) -> None:
     explanation = CATALOGUE[code]
     assert explanation.wrong is not None
     assert explanation.mended is not None
-    assert codes(explanation.wrong, tmp_path) == {code}
-    assert codes(explanation.mended, tmp_path, "error") == set()
+    assert code in codes(explanation.wrong, tmp_path)
+    assert codes(explanation.wrong, tmp_path, "error") <= {code}
     assert code not in codes(explanation.mended, tmp_path)
+    assert codes(explanation.mended, tmp_path, "error") == set()
 
 
 WITHOUT_EXAMPLE = {
@@ -78,7 +79,10 @@ WITHOUT_EXAMPLE = {
     "file-not-readable",
     "file-not-writable",
     "file-too-large",
+    "include-missing",
+    "included-not-parts",
     "not-text",
+    "too-large",
     "too-many-includes",
     "too-many-words",
 }

@@ -3,8 +3,9 @@
 import os
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Mapping
 
-from latchproof.cli import exits, files, output
+from latchproof.cli import exits, output
 from latchproof.cli.command import Command, colour, rule_files
 from latchproof.diagnostics import Diagnostic, Label
 from latchproof.show.visible import visible
@@ -23,6 +24,7 @@ def _execute(args: Namespace) -> int:
 
 def _one(path: str, args: Namespace) -> int:
     from latchproof import pipeline
+    from latchproof.cli import files
     from latchproof.source.read import read_bytes
 
     raw = read_bytes(path)
@@ -43,12 +45,13 @@ def _one(path: str, args: Namespace) -> int:
         try:
             files.replace(path, new)
         except OSError as error:
-            return _refused((_unwritable(path, error),), {}, args)
+            _refused((_unwritable(path, error),), {}, args)
+            return exits.MISUSE
         output.say(f"{visible(path)}: laid out anew")
     return exits.FINE
 
 
-def _refused(diagnostics: tuple[Diagnostic, ...], sources: dict[str, Source], args: Namespace) -> int:
+def _refused(diagnostics: tuple[Diagnostic, ...], sources: Mapping[str, Source], args: Namespace) -> int:
     """Nothing is written; standard output stays empty, since it may be on its way into a file."""
     output.report(diagnostics, sources, args, sys.stderr)
     return output.exit_code(diagnostics)

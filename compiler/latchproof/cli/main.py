@@ -3,7 +3,6 @@
 import contextlib
 import os
 import sys
-import traceback
 from argparse import ArgumentParser
 from collections.abc import Sequence
 from io import TextIOWrapper
@@ -48,6 +47,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _internal(error: Exception) -> int:
     if os.environ.get("LATCHPROOF_DEBUG") == "1":
+        import traceback
+
         traceback.print_exception(error)
         return exits.MISUSE
     said = visible(str(error))

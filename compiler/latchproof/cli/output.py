@@ -1,7 +1,6 @@
 """Results to standard output, chatter to standard error."""
 
 import os
-import shutil
 import sys
 from argparse import Namespace
 from collections.abc import Iterable
@@ -19,7 +18,7 @@ NARROWEST, USUAL, WIDEST = 50, 80, 100
 def style(args: Namespace, stream: TextIO) -> Style:
     """As wide as the terminal within reason; 80 columns anywhere else, so that saved output does not vary."""
     terminal = stream.isatty()
-    columns = shutil.get_terminal_size((USUAL, 24)).columns if terminal else USUAL
+    columns = _columns(stream) if terminal else USUAL
     match getattr(args, "color", "auto"):
         case "always":
             colour = True
@@ -28,6 +27,13 @@ def style(args: Namespace, stream: TextIO) -> Style:
         case _:
             colour = terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     return Style(max(NARROWEST, min(columns, WIDEST)), colour)
+
+
+def _columns(stream: TextIO) -> int:
+    try:
+        return os.get_terminal_size(stream.fileno()).columns or USUAL
+    except OSError:
+        return USUAL
 
 
 def result(text: str) -> None:

@@ -3,14 +3,16 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import combinations
-
-import networkx as nx
+from typing import TYPE_CHECKING
 
 from latchproof.machine.builder import Builder
 from latchproof.machine.channels import DriveLayer, LimitLayer, MoveLayer, Rates, Stack
 from latchproof.machine.terms import Term
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Action, Announce, Channel, Control, Drive, Limit, Modifiers, Move, RuleSet
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,8 @@ def _rates(b: Builder, m: Modifiers) -> Rates:
 
 
 def _precedes(rules: RuleSet) -> "nx.DiGraph[str]":
+    import networkx as nx
+
     graph: nx.DiGraph[str] = nx.DiGraph()
     graph.add_nodes_from([r.name for r in rules.rules] + [s.name for s in rules.sequences])
     graph.add_edges_from((p.under, p.over) for p in rules.precedences)
@@ -92,6 +96,8 @@ def _precedes(rules: RuleSet) -> "nx.DiGraph[str]":
 
 def in_priority(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[Acting, ...]:
     """From lowest to highest. Drives without an order keep that of the text: a fight between them is an error anyway."""
+    import networkx as nx
+
     names = [r.name for r in rules.rules] + [s.name for s in rules.sequences]
     rank = {n: i for i, n in enumerate(nx.lexicographical_topological_sort(_precedes(rules), key=names.index))}
     return tuple(sorted(drives, key=lambda a: rank[a.rule]))
@@ -99,6 +105,8 @@ def in_priority(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[Acting, ...
 
 def unordered(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[tuple[int, int], ...]:
     """Pairs of drives (by place in the stack) that no priority decides between."""
+    import networkx as nx
+
     graph = _precedes(rules)
     return tuple(
         (i, j)

@@ -77,7 +77,7 @@ EXPLANATIONS = (
         Copy the part beside your rules and include the copy.
         """,
         wrong='include "../parts/restart.latch"',
-        mended="# the part is copied into this file, or stands in a folder beside it",
+        mended="# copied from ../parts/restart.latch\npart restart takes signal s gives t { signal t = not s }",
     ),
     Explanation(
         "too-many-includes",

@@ -42,8 +42,8 @@ EXPLANATIONS = (
         The next statement begins, or the file ends, before this one is complete. Often a line was lost when the text
         was copied; look at what stood behind it.
         """,
-        wrong="signal s =\nbutton b",
-        mended="signal s = b is pressed\nbutton b",
+        wrong="button b\nrule r while b is pressed\nbutton c",
+        mended='button b\nrule r while b is pressed { announce tone "low" }\nbutton c',
     ),
     Explanation(
         "unclosed-block",
@@ -119,10 +119,10 @@ EXPLANATIONS = (
         "missing-clause",
         "something that must be said is not said",
         """
-        The thing is incomplete: a latch that nothing sets or nothing resets, a counter that counts nothing. A latch
-        without a reset can never let go of your controls again.
+        The thing is incomplete: a latch that nothing sets, a counter that counts nothing, a voice without words. It
+        would be there and never do anything, and you would rely on it.
         """,
-        wrong="button b\nlatch l { set when b is pressed }",
+        wrong="button b\nlatch l { reset when b is released }",
         mended="button b\nlatch l { set when b is pressed  reset when b is released }",
     ),
     Explanation(
