@@ -33,6 +33,11 @@ class Chunk:
         ]
 
     @property
+    def without_expectations(self) -> "Chunk":
+        """As a pilot would have written it."""
+        return Chunk(self.file, self.title, self.shared, re.sub(r" *#!.*", "", self.own))
+
+    @property
     def name(self) -> str:
         return f"{self.file}: {self.title}"
 

@@ -51,7 +51,7 @@ def told(file: str) -> str:
     pieces = []
     for chunk in ALL:
         if chunk.file == file:
-            source, diagnostics = found(chunk)
+            source, diagnostics = found(chunk.without_expectations)
             messages = [render(d, {source.name: source}) for d in diagnostics]
             if messages:
                 pieces.append(f"=== {chunk.title}\n" + "\n\n".join(messages) + "\n")

@@ -7,8 +7,9 @@ from latchproof.diagnostics import Label
 from latchproof.rules.expressions import Own, Truth
 from latchproof.rules.numbers import Amount
 from latchproof.rules.scope import Entity, Env, found
+from latchproof.rules.units import NO_UNIT
 from latchproof.rules.walk import bare
-from latchproof.rules.words import KIND
+from latchproof.rules.words import KIND, per_second
 from latchproof.syntax import tree
 
 
@@ -46,12 +47,13 @@ def truth(e: tree.Of, env: Env) -> Amount | None:
         return None
     node = entity.node
     if isinstance(node, tree.Sensor) and not any(c.kind == "changes" for c in node.clauses):
+        rate = per_second(amount.unit or NO_UNIT).symbol
         env.error(
             "truth-needs-changes",
             f"nothing is known of how fast the true {entity.name} changes",
             Label(e.span, "the true quantity, between the frames"),
             Label(entity.place, "has no `changes from ... to ...`"),
-            hints=(f'add to sensor {entity.name}: changes from -18 m/s to 8 m/s  assumed "..."',),
+            hints=(f'add to sensor {entity.name}: changes from -3 {rate} to 3 {rate}  assumed "how you know"',),
         )
         return None
     return replace(amount, number=Truth(entity.name, span=e.span), measured=True)

@@ -45,7 +45,7 @@ def sequence(s: tree.Sequence, name: str, env: Env) -> model.Sequence | None:
                 Label(s.phases[i + 1].name.span, "so this one never comes"),
                 hints=(
                     f"write phase {phase.name.text} for 2 s {{ ... }}",
-                    f"or phase {phase.name.text} until SIGNAL {{ ... }}",
+                    f"phase {phase.name.text} until SIGNAL {{ ... }}",
                 ),
             )
         phases.append(_phase(phase, env))
@@ -191,15 +191,19 @@ def _move(action: tree.Move, ref: tree.Ref, on: Target, env: Env) -> model.Actio
         if amount.low is None:
             label = "it cannot be told that this is never below 0"
         else:
-            can = "" if amount.varies == Varies.FIXED else "can be "
-            label = f"this {can or 'is '}{shown(amount.low, amount.unit or NO_UNIT)}"
+            can_be = "is" if amount.varies == Varies.FIXED else "can be"
+            label = f"this {can_be} {shown(amount.low, amount.unit or NO_UNIT)}"
         opposite = next((w for w, s in directions_of(on, env) if s == -sign), None)
         env.error(
             "negative-amount",
             "a move has a direction and a positive amount",
             Label(action.amount.span, label),
             Label(action.direction.span, "the direction"),
-            hints=(f"for the other way write: move {ref.text} {opposite} by ...",) if opposite else (),
+            hints=(
+                f"for the other way write: move {ref.text} {opposite} by ..."
+                if amount.varies == Varies.FIXED and opposite
+                else "keep it from going below 0, such as by the range of the tune",
+            ),
         )
         return None
     return model.Move(on.entity.name, action.direction.text, sign, amount.number, speeds, span=ref.span)
@@ -219,10 +223,15 @@ def direction(word: tree.Name, ref: tree.Ref, on: Target, env: Env) -> int | Non
             on.entity.place,
             f"{ref.text} has {listed(known)}" if declared else f"without a declaration: {listed(known)}",
         ),
-        hints=did_you_mean(word.text, known)
-        or ((f"declare it in the channel: {word.text} is positive",) if on.entity.kind == "channel" else ()),
+        hints=did_you_mean(word.text, known) or (_no_direction(word, ref, on),),
     )
     return None
+
+
+def _no_direction(word: tree.Name, ref: tree.Ref, on: Target) -> str:
+    if on.entity.kind == "channel":
+        return f"declare it in the channel: {word.text} is positive"
+    return f"write more or less; or let the action name the channel that {ref.text} moves"
 
 
 def _announce(action: tree.Announce, env: Env) -> model.Action | None:

@@ -56,6 +56,8 @@ def missing_unit(literal: tree.Expr, other: str, unit: Unit, place: Span | None,
 
 def call(e: tree.Expr, env: Env) -> str:
     """A short way to speak of an expression."""
+    if is_literal(e):
+        return "the other number"
     text = env.text(e.span)
     return text if text and len(text) <= 30 else "the other side"
 
@@ -78,6 +80,12 @@ def in_dimension(e: tree.Expr, amount: Amount, wanted: Unit, what: str, env: Env
             "unit-mix",
             f"{what} is {in_unit(wanted)}",
             Label(e.span, f"this is {in_unit(amount.unit)}"),
-            hints=(f"write it in {wanted.symbol}",) if wanted.symbol else ("write a plain number",),
+            hints=(_only(wanted, is_literal(e)),),
         )
     return False
+
+
+def _only(wanted: Unit, literal: bool) -> str:
+    if wanted.dimension == PLAIN:
+        return "write a plain number" if literal else "only a plain number fits here"
+    return f"write it in {wanted.symbol}" if literal else f"only something {in_unit(wanted)} fits here"

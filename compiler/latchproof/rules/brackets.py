@@ -38,7 +38,7 @@ def operand_is_plain(e: tree.Operand, env: Env) -> bool:
         Label(_until(e.span, e.test.span), "... or to this, `not` and all"),
         hints=(
             f"write not ({test} {timing})     the test is timed, then turned round",
-            f"or (not {test}) {timing}     it is timed while the test is not true",
+            f"(not {test}) {timing}     it is timed while the test is not true",
         )
         if test
         else ("put brackets round what is meant",),
@@ -61,7 +61,7 @@ def _bracketings(e: tree.Junction, env: Env) -> tuple[str, ...]:
     texts = [env.text(o.span) for o in e.operands]
     if not all(texts):
         return ("put brackets round what belongs together",)
-    return (f"write {_bound_by('and', texts, e)}", f"or {_bound_by('or', texts, e)}")
+    return (f"write {_bound_by('and', texts, e)}", f"{_bound_by('or', texts, e)}")
 
 
 def _bound_by(first: str, texts: list[str], e: tree.Junction) -> str:
@@ -87,7 +87,7 @@ def _what_lasts(e: tree.Junction, i: int, operand: tree.Operand, timing: tree.Ti
         before = f" {connective} ".join(texts)
         hints: tuple[str, ...] = (
             f"write ({before} {connective} {last}) {when}{tail}     all of it, the usual meaning in a guard",
-            f"or {before} {connective} ({last} {when}){tail}     only {last}",
+            f"{before} {connective} ({last} {when}){tail}     only {last}",
         )
     else:
         hints = ("put brackets round what is meant",)

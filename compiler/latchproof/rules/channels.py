@@ -47,9 +47,25 @@ def channel(s: tree.Channel, name: str, env: Env) -> model.Channel | None:
     if any(too_deep(e, env) for c in s.clauses for e in _expressions(c)):
         return None
     if not ends:
-        missing(s.name.span, name, "has no range", "from 0 % to 100 %, its two end points", env, "missing-range")
+        missing(
+            s.name.span,
+            name,
+            "has no range",
+            "no `from ... to ...` here",
+            "from 0 % to 100 %, its two end points",
+            env,
+            "missing-range",
+        )
     if not sources:
-        missing(s.name.span, name, "follows nothing", "follows STICK, or rests at 0 %", env, "channel-needs-source")
+        missing(
+            s.name.span,
+            name,
+            "follows nothing",
+            "no `follows` and no `rests at` here",
+            "follows STICK, or rests at 0 %",
+            env,
+            "channel-needs-source",
+        )
     if not ends or not sources:
         return None
     low_e, high_e = ends[0].expressions

@@ -95,7 +95,7 @@ def _arriving(names: tuple[tree.Name, ...], env: Env) -> tuple[str, ...] | None:
                 "repeated-clause",
                 f"{name.text} is named twice",
                 Label(name.span, "once more"),
-                hints=("once is enough",),
+                hints=("once is enough: take one out",),
             )
             fine = False
         else:
@@ -165,15 +165,16 @@ def _step(f: tree.StepOf, env: Env) -> model.StepOf | None:
 def _still(e: tree.Expr, most: Amount, env: Env) -> bool:
     if most.varies == Varies.FLYING:
         env.error(
-            "not-fixed", "the most that something may step must stand still", Label(e.span, "this varies in flight"),
+            "not-fixed", "the most that something may step must stand still", Label(e.span, "this changes in flight"),
             hints=("write a number, a fact or a tune",),
         )  # fmt: skip
         return False
     if most.low is not None and most.low < 0:
+        can_be = "is" if most.varies == Varies.FIXED else "can be"
         env.error(
             "negative-amount",
             "a step has no sign",
-            Label(e.span, f"this can be {shown(most.low, most.unit or NO_UNIT)}"),
+            Label(e.span, f"this {can_be} {shown(most.low, most.unit or NO_UNIT)}"),
             hints=("write how far it may go, either way, as a positive number",),
         )
         return False

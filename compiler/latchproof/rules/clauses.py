@@ -26,5 +26,5 @@ def at_most_once(spans: Iterable[Span], what: str, env: Env) -> bool:
     return fine
 
 
-def missing(place: Span, name: str, lacks: str, add: str, env: Env, code: str = "missing-clause") -> None:
-    env.error(code, f"{name} {lacks}", Label(place, "declared here"), hints=(f"add: {add}",))
+def missing(place: Span, name: str, lacks: str, label: str, add: str, env: Env, code: str = "missing-clause") -> None:
+    env.error(code, f"{name} {lacks}", Label(place, label), hints=(f"add: {add}",))

@@ -24,7 +24,7 @@ def constant(e: tree.Expr, env: Env, what: str) -> Amount | None:
         env.error(
             "not-fixed",
             f"{what} must be a fixed number",
-            Label(e.span, f"this varies {how(amount)}" if amount.varies > Varies.STEPPED else "this is tuned"),
+            Label(e.span, how(amount)),
             hints=("write a number, or a fact with one value",),
         )
         return None
@@ -55,7 +55,7 @@ def duration(e: tree.Expr, env: Env, *, positive: bool = False, still: bool = Fa
         env.error(
             "varying-duration",
             "the duration in a promise must stand still",
-            Label(e.span, "this varies in flight"),
+            Label(e.span, how(amount)),
             hints=("write a number, a fact or a tune",),
         )
         return None

@@ -14,13 +14,19 @@ from latchproof.rules.words import per_second, shown
 from latchproof.source import Span
 from latchproof.syntax import tree
 
-_SECONDS = UNITS["s"]
+_SECONDS, _CYCLE = UNITS["s"], UNITS["ms"]
 
 _CLAUSE = {
-    "reads": "the range", "step": "the step", "frame_every": "`frame every`", "stale_after": "`stale after`",
-    "keeps_value": "what a stale sensor reads", "reads_value": "what a stale sensor reads", "error": "the error",
-    "changes": "`changes`", "lag": "the lag",
-}  # fmt: skip
+    "reads": "the range",
+    "step": "the step",
+    "frame_every": "`frame every`",
+    "stale_after": "`stale after`",
+    "keeps_value": "what a stale sensor reads",
+    "reads_value": "what a stale sensor reads",
+    "error": "the error",
+    "changes": "`changes`",
+    "lag": "the lag",
+}
 
 DEFAULT_CYCLE = (Fraction(5, 1000), Fraction(30, 1000))
 """Seconds; taken where the file says nothing, and said to be taken."""
@@ -40,14 +46,16 @@ def cycle(s: tree.Cycle, env: Env) -> model.Cycle | None:
     low, high = constant(low_e, env, "the shortest cycle"), constant(high_e, env, "the longest cycle")
     if low is None or high is None or low.constant is None or high.constant is None:
         return None
-    fits = [in_dimension(low_e, low, _SECONDS, "a cycle", env), in_dimension(high_e, high, _SECONDS, "a cycle", env)]
+    fits = [in_dimension(low_e, low, _CYCLE, "a cycle", env), in_dimension(high_e, high, _CYCLE, "a cycle", env)]
     if not all(fits):
         return None
     if low.constant <= 0:
         env.error(
-            "zero-duration", "a cycle takes some time", Label(low_e.span, f"this is {shown(low.constant, _SECONDS)}"),
+            "zero-duration",
+            "a cycle takes some time",
+            Label(low_e.span, f"this is {shown(low.constant, low.unit or _CYCLE)}"),
             hints=("write the shortest time between two passes, such as 5 ms",),
-        )  # fmt: skip
+        )
         return None
     if low.constant > high.constant:
         env.error(
@@ -101,6 +109,7 @@ def sensor(s: tree.Sensor, name: str, env: Env) -> model.Sensor | None:
             s.name.span,
             name,
             "has no range",
+            "no `from ... to ...` here",
             "from 0 m to 500 m, the least and the most that it can show",
             env,
             "missing-range",

@@ -211,14 +211,23 @@ def _varying_product(e: tree.Binary, left: Amount, right: Amount, env: Env) -> N
     env.error(
         "varying-product",
         "product of two things that both vary",
-        Label(e.left.span, f"varies {how(left)}"),
-        Label(e.right.span, f"varies {how(right)}"),
+        Label(e.left.span, how(left)),
+        Label(e.right.span, how(right)),
         hints=hints,
     )
 
 
 def how(a: Amount) -> str:
-    return "from pilot to pilot (a tune, or a fact with a span)" if a.varies == Varies.TUNED else "in flight"
+    """In what way a number is not fixed."""
+    match a.varies:
+        case Varies.FIXED:
+            return "this is fixed"
+        case Varies.STEPPED:
+            return "this is tuned in steps"
+        case Varies.TUNED:
+            return "this can be any value in its range"
+        case Varies.FLYING:
+            return "this changes in flight"
 
 
 def _tunes(e: tree.Expr, env: Env) -> list[str]:
@@ -250,7 +259,7 @@ def _quotient(e: tree.Binary, left: Amount, right: Amount, env: Env) -> Amount |
         env.error(
             "varying-divisor",
             "division by something that varies",
-            Label(e.right.span, f"varies {how(right)}"),
+            Label(e.right.span, how(right)),
             hints=(hint,),
         )
         return None

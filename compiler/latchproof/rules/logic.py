@@ -35,7 +35,7 @@ def latch(s: tree.Latch, name: str, env: Env) -> model.Latch | None:
     at_most_once((c.span for c in wins), "`set wins`", env)
     at_most_once((t.span for t in timeouts), f"the time-out of {name}", env)
     if not sets:
-        missing(s.name.span, name, "can never be set", "set when ...", env)
+        missing(s.name.span, name, "can never be set", "no `set when` here", "set when ...", env)
     timeout = _timeout(timeouts[0], env) if timeouts else None
     if not sets or None in sets or None in resets or (timeouts and timeout is None):
         return None
@@ -66,9 +66,17 @@ def counter(s: tree.Counter, name: str, env: Env) -> model.Counter | None:
     at_most_once((c.span for c in limits), f"the limit of {name}", env)
     clears = [checked_signal(c.expressions[0], env) for c in s.clauses if c.kind == "clears"]
     if not counts:
-        missing(s.name.span, name, "counts nothing", "counts SIGNAL", env)
+        missing(s.name.span, name, "counts nothing", "no `counts` here", "counts SIGNAL", env)
     if not limits:
-        missing(s.name.span, name, "has no limit", "at most 5, where it stops", env, "counter-needs-limit")
+        missing(
+            s.name.span,
+            name,
+            "has no limit",
+            "no `at most` here",
+            "at most 5, where it stops",
+            env,
+            "counter-needs-limit",
+        )
     counted = checked_signal(counts[0].expressions[0], env) if counts else None
     limit = whole(limits[0].expressions[0], 1, COUNT, f"the limit of {name}", env) if limits else None
     if counted is None or limit is None or None in clears:

@@ -158,5 +158,5 @@ def _outranked(
         Label(said.span, f"puts {other.name} above {killer.name}"),
         Label(killer.span, f"{killer.name} drives {', '.join(sorted(shared))} as soon as the kill switch says so"),
         Label(kill.span, "the kill switch"),
-        hints=(f"write priority {killer.name} over {other.name}",),
+        hints=("take this out: the kill switch goes first by itself",),
     )

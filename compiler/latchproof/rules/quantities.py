@@ -229,7 +229,7 @@ def _steps(
             "too-many-steps",
             f"{name} would take {count + 1} values",
             Label(e.span, f"each value is one proof; {STEPS} are the most"),
-            hints=(f"write a step of {shown((high - low) / (STEPS - 1), unit)} or more",),
+            hints=(_fewer_steps(value - low, high - low, unit),),
         )
         return None
     if (value - low) % step.constant:
@@ -242,3 +242,12 @@ def _steps(
         )
         return None
     return tuple(low + i * step.constant for i in range(int(count) + 1))
+
+
+def _fewer_steps(value: Fraction, width: Fraction, unit: Unit) -> str:
+    """The smallest step that a person would say and that fits."""
+    for count in range(STEPS - 1, 0, -1):
+        step = width / count
+        if not value % step and (step / unit.factor * 100).denominator == 1:
+            return f"write in steps of {shown(step, unit)}"
+    return f"choose range and step so that it takes at most {STEPS} values"

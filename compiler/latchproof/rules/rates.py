@@ -5,7 +5,7 @@ from latchproof.rules import model
 from latchproof.rules.agreement import in_dimension
 from latchproof.rules.durations import duration
 from latchproof.rules.expressions import Duration, Number
-from latchproof.rules.kinds import number
+from latchproof.rules.kinds import how, number
 from latchproof.rules.numbers import Varies
 from latchproof.rules.quantities import too_deep
 from latchproof.rules.scope import Env
@@ -96,7 +96,7 @@ def _rate(m: tree.Modifier, ref: tree.Ref, on: Target, env: Env) -> Number | Non
         env.error(
             "needs-steps" if tuned else "not-fixed",
             "a speed must be a fixed number, or tuned in steps",
-            Label(e.span, "this is tuned freely, or has a span" if tuned else "this varies in flight"),
+            Label(e.span, how(rate)),
             hints=("write a number, a fact with one value, or a tune ... from ... to ... in steps of ...",),
         )
         return None

@@ -109,8 +109,9 @@ class Env:
         return self.scope.prefix + name
 
     def named(self, entity: Entity) -> "Env":
-        """Where the expressions of that thing stand."""
-        return replace(self, scope=entity.scope)
+        """Where the expressions of that thing stand; what a part is given stands outside of it."""
+        outside = isinstance(entity.node, tree.Binding)
+        return replace(self, scope=entity.scope, trail=self.trail[:-1] if outside else self.trail)
 
 
 def found(ref: tree.Ref, env: Env) -> Entity | None:

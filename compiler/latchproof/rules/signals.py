@@ -68,7 +68,7 @@ def _repair(e: tree.Ref, entity: Entity, env: Env) -> tuple[str, ...]:
     match entity.kind:
         case "switch" if isinstance(entity.node, tree.Switch):
             return tuple(
-                f"{'or' if i else 'write'} {e.text} is {p.text}" for i, p in enumerate(entity.node.positions[:3])
+                f"{'' if i else 'write '}{e.text} is {p.text}" for i, p in enumerate(entity.node.positions[:3])
             )
         case "button":
             return (f"write {e.text} is pressed",)

@@ -31,6 +31,7 @@ from latchproof.rules.logic import checked_signal
 from latchproof.rules.numbers import Amount
 from latchproof.rules.quantities import too_deep
 from latchproof.rules.scope import Env, look_up, unknown
+from latchproof.rules.suggest import listed
 from latchproof.rules.words import KIND, shown
 from latchproof.syntax import tree
 
@@ -183,7 +184,7 @@ def check_requires(requires: tuple[model.Require, ...], spans: Spans, env: Env) 
             env.error(
                 "require-broken",
                 "the values in this file do not meet this requirement",
-                Label(r.span, "not so"),
+                Label(r.span, "not so with the tunes as they are set"),
                 hints=("change the tunes or the requirement",),
             )
 
@@ -254,13 +255,19 @@ def _stage_tune(t: tree.StageTune, tunes: Mapping[str, model.Tune], env: Env) ->
     if not in_dimension(t.value, value, tune.unit, t.name.text, env):
         return None
     if not tune.low <= value.constant <= tune.high or (tune.steps and value.constant not in tune.steps):
-        why = "out of its range" if not tune.low <= value.constant <= tune.high else "not one of its steps"
+        inside = tune.low <= value.constant <= tune.high
+        why = "not one of its steps" if inside else "out of its range"
+        hint = (
+            f"it can be {listed((shown(v, tune.unit) for v in tune.steps), 'or')}"
+            if inside
+            else "widen the range of the tune: then the claims are proved for this value as well"
+        )
         env.error(
             "outside-range",
             f"{t.name.text} cannot be {shown(value.constant, value.unit or tune.unit)}",
             Label(t.value.span, why),
             Label(tune.span, f"from {shown(tune.low, tune.unit)} to {shown(tune.high, tune.unit)}"),
-            hints=("widen the range of the tune: then the claims are proved for this value as well",),
+            hints=(hint,),
         )
         return None
     return entity.name, value.constant
