@@ -14,7 +14,7 @@ from tests.layout.house import room_of, sources, tree
 
 CODE = re.compile(r"[a-z]+(-[a-z0-9]+)+")
 
-NO_CODES = {"year-month-day", "ms-1", "utf-8", "utf-16-be", "utf-16-le"}
+NO_CODES = {"year-month-day", "lock-out", "ms-1", "time-out", "utf-8", "utf-16-be", "utf-16-le"}
 """Texts of the program that look like codes."""
 
 MAKES = {"Diagnostic", "error", "warn", "say"}

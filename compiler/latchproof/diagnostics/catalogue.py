@@ -1,8 +1,8 @@
 """All explanations by code. Each area of `explanations` is a file of its own."""
 
 from latchproof.diagnostics.explanation import Explanation
-from latchproof.diagnostics.explanations import files, names, numbers, outputs, promises, signals, structure, writing
+from latchproof.diagnostics.explanations import files, names, numbers, outputs, promises, signals, structure, tables, writing
 
-AREAS = tuple(area.EXPLANATIONS for area in (files, writing, structure, names, numbers, signals, outputs, promises))
+AREAS = tuple(area.EXPLANATIONS for area in (files, writing, structure, names, numbers, signals, outputs, promises, tables))
 
 CATALOGUE: dict[str, Explanation] = {e.code: e for area in AREAS for e in area}

@@ -60,7 +60,7 @@ def _lines(diagnostic: Diagnostic, sources: Sources, style: Style) -> Iterator[s
     if diagnostic.labels:
         yield style.paint(f"  --> {_place(diagnostic.labels[0].span, sources)}", "place")
         yield from _excerpts(diagnostic.labels, sources, style)
-    for i, hint in enumerate(diagnostic.hints):
+    for i, hint in enumerate(diagnostic.hints):  # each is a repair of its own: this, or that
         lead = "   or " if i else "hint: "
         first, *rest = _wrapped(lead + visible(hint), style.width, "      ")
         yield style.paint(lead, "hint") + first[len(lead) :]

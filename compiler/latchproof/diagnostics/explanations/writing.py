@@ -54,10 +54,10 @@ EXPLANATIONS = (
         "forum-markup",
         "signs that a forum or a mail puts round a text",
         """
-        Rules copied from a page bring its marks along: `>` in front of each line, code fences, tags, `&quot;` in place
-        of a quotation mark. They are told apart from the rules and reported once for each kind; none is skipped
-        silently, since a page that adds signs may also have eaten some. Compare the rules with the page after you have
-        cleaned them.
+        Rules copied from a page bring its marks along: `>` in front of each line, code fences, tags, `&quot;` in
+        place of a quotation mark. They are told apart from the rules and reported once for each kind; none is skipped
+        silently, since a page that adds signs may also have eaten some. Compare the rules with the page after you
+        have cleaned them.
         """,
         wrong="> switch guard positions off, on\n> signal s = guard is on",
         mended="switch guard positions off, on\nsignal s = guard is on",
@@ -145,8 +145,8 @@ EXPLANATIONS = (
         "too-deep",
         "brackets within brackets, too many levels",
         """
-        A hundred levels of brackets, sums and the like are read, and no more. Long before that nobody can tell any
-        more what the rule does. Give an inner part a name with `signal` or `value` and use the name: the listing then
+        Fifty levels of brackets and a hundred terms of a sum are read, and no more. Long before that nobody can tell
+        any more what the rule does. Give an inner part a name with `signal` or `value` and use the name: the listing then
         has an entry of its own for it, which can be tested on the bench.
         """,
         wrong="switch g positions off, on\nsignal s =\n" + ("(" * 60 + "\n") * 2 + "g is on\n" + (")" * 60 + "\n") * 2,
