@@ -1,8 +1,20 @@
 """All explanations by code. Each area of `explanations` is a file of its own."""
 
 from latchproof.diagnostics.explanation import Explanation
-from latchproof.diagnostics.explanations import files, names, numbers, outputs, promises, signals, structure, tables, writing
+from latchproof.diagnostics.explanations import (
+    files,
+    names,
+    numbers,
+    outputs,
+    promises,
+    signals,
+    structure,
+    tables,
+    writing,
+)
 
-AREAS = tuple(area.EXPLANATIONS for area in (files, writing, structure, names, numbers, signals, outputs, promises, tables))
+_FILES = (files, writing, structure, names, numbers, signals, outputs, promises, tables)
+
+AREAS = tuple(area.EXPLANATIONS for area in _FILES)
 
 CATALOGUE: dict[str, Explanation] = {e.code: e for area in AREAS for e in area}

@@ -146,8 +146,8 @@ EXPLANATIONS = (
         "brackets within brackets, too many levels",
         """
         Fifty levels of brackets and a hundred terms of a sum are read, and no more. Long before that nobody can tell
-        any more what the rule does. Give an inner part a name with `signal` or `value` and use the name: the listing then
-        has an entry of its own for it, which can be tested on the bench.
+        any more what the rule does. Give an inner part a name with `signal` or `value` and use the name: the listing
+        then has an entry of its own for it, which can be tested on the bench.
         """,
         wrong="switch g positions off, on\nsignal s =\n" + ("(" * 60 + "\n") * 2 + "g is on\n" + (")" * 60 + "\n") * 2,
         mended="switch g positions off, on\nsignal s = g is on",
