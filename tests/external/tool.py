@@ -1,0 +1,121 @@
+"""Rule texts through the whole program: read, run in the interpreter, proved; and what every verdict must bring along."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+
+from latchproof.machine.compile import compile_rules
+from latchproof.machine.model import Machine
+from latchproof.pipeline import check_text
+from latchproof.prove.prover import prove_all
+from latchproof.prove.verdicts import Verdict
+from latchproof.prove.workers import Workers
+from latchproof.run.expressions import Reader
+from latchproof.run.interpreter import Interpreter, Record, World, valid_inputs
+from latchproof.run.judge import judge
+from latchproof.run.program import Exact
+from latchproof.source import Source
+
+Setting = bool | int | str | Fraction
+"""What a cycle gives to a button (pressed or not), a stick (its value), or a switch (the name of a position)."""
+
+SECONDS = 'rules "A published table" version "1"\ncycle from 1 s to 1 s  assumed "the table counts whole seconds"\n'
+"""The head of a rule set for a table in ticks of one second."""
+
+LIMIT = 60.0
+"""Seconds for one claim: generous, the proofs need about one."""
+
+
+@cache
+def machine_of(text: str) -> Machine:
+    checked = check_text(Source("check.latch", text), Path())
+    assert checked.rules is not None, [d.title for d in checked.diagnostics]
+    machine, faults = compile_rules(checked.rules)
+    assert machine is not None, [d.title for d in faults]
+    return machine
+
+
+def worlds(machine: Machine, cycles: Iterable[Mapping[str, Setting]], dt: Fraction) -> tuple[World, ...]:
+    """Inputs of every cycle. What a cycle does not name is released, in its first position, at zero."""
+    made = tuple(World(dt, _inputs(machine, cycle)) for cycle in cycles)
+    assert [w for one in made for w in valid_inputs(machine, one)] == []
+    return made
+
+
+def _inputs(machine: Machine, cycle: Mapping[str, Setting]) -> dict[str, Exact]:
+    given: dict[str, Exact] = {}
+    for name, setting in cycle.items():
+        if isinstance(setting, str):
+            positions = next(s.positions for s in machine.rules.switches if s.name == name)
+            given |= {f"{name}@{k}": k == positions.index(setting) for k in range(1, len(positions))}
+        else:
+            given[name] = setting if isinstance(setting, bool) else Fraction(setting)
+    known = {i.name for i in machine.inputs}
+    assert given.keys() <= known, given.keys() - known
+    rest = {i.name: False if i.sort == "bool" else Fraction(0) for i in (*machine.inputs, *machine.picks)}
+    return {**rest, **given}
+
+
+def run(text: str, cycles: Iterable[Mapping[str, Setting]], dt: Fraction = Fraction(1)) -> tuple[Record, ...]:
+    machine = machine_of(text)
+    return Interpreter(machine).run(worlds(machine, cycles, dt))
+
+
+def column(records: Iterable[Record], name: str) -> list[Exact]:
+    return [r.values[name] for r in records]
+
+
+def broken_at(text: str, records: tuple[Record, ...]) -> dict[str, int | None]:
+    """By claim: the first cycle in which the direct reading of the whole run finds it broken."""
+    machine = machine_of(text)
+    reader = Reader(machine, records, {})
+    findings = {c.name: judge(c, reader) for c in machine.rules.claims}
+    return {name: None if f is None else f.cycle for name, f in findings.items()}
+
+
+@dataclass
+class Prover:
+    """Proves each text once a session."""
+
+    workers: Workers
+    done: dict[str, dict[str, Verdict]] = field(default_factory=dict)
+
+    def verdicts(self, text: str) -> dict[str, Verdict]:
+        if text not in self.done:
+            machine = machine_of(text)
+            found = prove_all(machine, self.workers, time_limit=LIMIT, at_once=2)
+            self.done[text] = {v.claim: sound(machine, v) for v in found}
+        return self.done[text]
+
+    def answers(self, text: str) -> dict[str, str]:
+        return {name: v.answer for name, v in self.verdicts(text).items()}
+
+
+def sound(machine: Machine, v: Verdict) -> Verdict:
+    """The verdict, once it has been seen to agree with what it stands on.
+
+    A story has valid inputs, and the claim is false on it (a `can` claim: true) when the run is read directly.
+    """
+    claim = next(c for c in machine.rules.claims if c.name == v.claim)
+    kind = next(p.kind for p in machine.properties if p.name == v.claim)
+    if v.answer != "unknown":
+        assert (v.trace is not None) == ((v.answer == "refuted") == (kind == "safe")), v.claim
+        assert (v.certificate is None) == (v.trace is not None), v.claim
+    if v.trace is not None:
+        records = replayed(machine, v)
+        assert all(not r.violated for r in records)
+        finding = judge(claim, Reader(machine, records, v.trace.parameters))
+        assert finding is not None, v.claim
+        assert finding.cycle == len(records) - 1, v.claim
+    return v
+
+
+def replayed(machine: Machine, v: Verdict) -> tuple[Record, ...]:
+    """The story of a verdict run anew in the whole machine; what it leaves out stays at rest."""
+    assert v.trace is not None
+    rest = _inputs(machine, {})
+    world = tuple(World(w.dt, {**rest, **w.inputs}) for w in v.trace.world)
+    assert [w for one in world for w in valid_inputs(machine, one)] == []
+    return Interpreter(machine).run(world, v.trace.parameters, v.trace.start)
