@@ -1,0 +1,47 @@
+"""What a trace has to tell: the moments that matter for the claim, and how it ends. Words are given by `show`."""
+
+from dataclasses import dataclass
+
+from latchproof.machine.model import Machine, Property
+from latchproof.machine.overview import mentions, overview
+from latchproof.prove.ending import Ending, ending
+from latchproof.prove.moments import Row, Teller
+from latchproof.prove.verdicts import Trace
+from latchproof.rules.model import Claim
+from latchproof.run.expressions import Reader
+
+MOST_ROWS = 40
+"""More than a page is not read; then the first and the last moments are told."""
+
+FIRST_ROWS = 15
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """`left_out` moments are missing between row number `gap` - 1 and row number `gap`."""
+
+    claim: Claim | None
+    fight: tuple[str, str, str] | None
+    rows: tuple[Row, ...]
+    ending: Ending
+    left_out: int = 0
+    gap: int = 0
+
+
+def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
+    """The story of one property's trace."""
+    claim = next((c for c in machine.rules.claims if c.name == property_.name), None)
+    seen = overview(machine.rules)
+    if claim is not None:
+        named = {name for name, _ in mentions((claim.form, claim.scope))}
+    else:
+        assert property_.fight is not None
+        named = set(property_.fight)
+    reader = Reader(machine, trace.records, trace.parameters)
+    teller = Teller(reader, seen, frozenset(named), claim)
+    rows = teller.rows(trace.since)
+    end = ending(claim, reader, trace.since)
+    if len(rows) <= MOST_ROWS:
+        return Story(claim, property_.fight, rows, end)
+    kept = rows[:FIRST_ROWS] + rows[FIRST_ROWS - MOST_ROWS :]
+    return Story(claim, property_.fight, kept, end, len(rows) - len(kept), FIRST_ROWS)
