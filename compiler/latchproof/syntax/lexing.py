@@ -10,7 +10,7 @@ from latchproof.syntax.grammar import END, Terminal, tables
 from latchproof.syntax.numerals import number_fault
 from latchproof.syntax.symbols import SYMBOL_PATTERN, Replacement, symbol_fault
 
-TOKENS_MOST = 200_000
+TOKENS_MOST = 100_000
 NESTING_MOST = 50
 FAULTS_MOST = 40
 
@@ -77,6 +77,7 @@ class _Lexer:
         self.tokens: list[Token] = []
         self.comments: list[Token] = []
         self.faults: list[Diagnostic] = []
+        self.left_out = False  # was something left unread since the last token?
 
     def run(self) -> Lexed:
         match, symbol = lexicon().pattern.match, SYMBOL_PATTERN.match
@@ -100,6 +101,8 @@ class _Lexer:
             if kind in ignored:
                 if kind == "COMMENT":
                     self.comments.append(Token(kind, word.rstrip(), start, start + len(word.rstrip())))
+                    if len(self.comments) > TOKENS_MOST:
+                        return self.too_many(start, start + len(word))
                 continue
             kind = fixed.get(word, kind) if kind in ("NAME", "SIGN") else kind
             if kind in ("NUMBER", "QUANTITY"):
@@ -112,7 +115,8 @@ class _Lexer:
                     if len(self.faults) >= FAULTS_MOST:
                         return self.lexed(stopped=True)
                     continue
-            self.tokens.append(Token(kind, word, start, position))
+            self.tokens.append(Token(kind, word, start, position, self.left_out))
+            self.left_out = False
             if kind in ("LPAR", "LBRACE"):
                 depth += 1
                 if depth > NESTING_MOST:
@@ -120,7 +124,7 @@ class _Lexer:
             elif kind in ("RPAR", "RBRACE"):
                 depth = max(0, depth - 1)
             if len(self.tokens) > TOKENS_MOST:
-                return self.too_many(start)
+                return self.too_many(start, position)
         return self.lexed()
 
     def lexed(self, stopped: bool = False) -> Lexed:
@@ -135,6 +139,7 @@ class _Lexer:
         said = repair.diagnostic
         if said.code != "forum-markup" or all(said.title != fault.title for fault in self.faults):
             self.faults.append(said)
+        self.left_out = said.code == "stray-character" and not repair.tokens
         for kind, word in repair.tokens:
             self.tokens.append(Token(kind, word, position, repair.end, True))
         return repair.end
@@ -150,12 +155,12 @@ class _Lexer:
         )
         return self.lexed(stopped=True)
 
-    def too_many(self, start: int) -> Lexed:
+    def too_many(self, start: int, end: int) -> Lexed:
         self.faults.append(
             Diagnostic(
                 "too-many-words",
-                f"the file has more than {TOKENS_MOST:,} words",
-                (Label(Span(self.source.name, start, self.tokens[-1].end), "reading stopped here"),),
+                f"the file has more than {TOKENS_MOST:,} words or comments",
+                (Label(Span(self.source.name, start, end), "reading stopped here"),),
                 ("a rule file has some hundreds of words: is this the right file?",),
             )
         )

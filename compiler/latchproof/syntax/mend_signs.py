@@ -77,7 +77,7 @@ def needs_brackets(spot: Spot) -> Repair | None:
     """A second timing behind a test, a list behind `of`, `not not`."""
     token, last = spot.token, spot.before
     if token.kind in TIMINGS and "AND" in spot.expected and "FOR" not in spot.expected:
-        title, label = "two of these need brackets", f"write (...) {token.text} with all before it in the brackets"
+        title, label = "two of these need brackets", f"put what stands before `{token.text}` in brackets"
         skip = 1 if token.kind in ("BEGINS", "ENDS") else 2
     elif token.kind == "COMMA" and (of := _of_before(spot)) is not None:
         labels = (
@@ -111,7 +111,12 @@ def minus_name(spot: Spot) -> Repair | None:
     diagnostic = Diagnostic(
         "minus-needs-number",
         "a minus sign in front belongs to a number",
-        (Label(spot.span(last).to(spot.span(spot.token)), f"write -1 * {shown(spot.token.text)}"),),
+        (
+            Label(
+                spot.span(last).to(spot.span(spot.token)),
+                f"write -1 * {'(...)' if spot.token.kind == 'LPAR' else shown(spot.token.text)}",
+            ),
+        ),
     )
     return instead(spot, diagnostic, "NUMBER", "STAR", skip=0)
 
@@ -133,7 +138,7 @@ def too_much(spot: Spot) -> Repair | None:
     token, last = spot.token, spot.before
     twice = last is not None and last.text == token.text and token.kind != "NAME" and not spot.begins_line
     sign = not is_word(token.kind) and token.kind in texts() and token.kind not in ("LBRACE", "RBRACE", "LPAR", "RPAR")
-    if not (twice or sign) or not spot.fits([], skip=1, ahead=2):
+    if not (twice or sign) or not spot.fits([], skip=1, ahead=1):
         return None
     hints = ("commas stand only in lists",) if token.kind == "COMMA" else ()
     label = Label(spot.span(token), "it stands here twice" if twice else "leave it out")

@@ -4,7 +4,7 @@ from latchproof.diagnostics import Diagnostic, Label
 from latchproof.syntax.engine import Fork
 from latchproof.syntax.grammar import END
 from latchproof.syntax.lexing import Token
-from latchproof.syntax.numerals import unit_meant, unknown_unit
+from latchproof.syntax.numerals import UNITS, unit_meant, unknown_unit
 from latchproof.syntax.resync import begins_line
 from latchproof.syntax.spot import Repair, Spot, instead, leave_out
 from latchproof.syntax.words import (
@@ -26,7 +26,7 @@ from latchproof.syntax.words import (
 def reserved(spot: Spot) -> Repair | None:
     """A word of the language in the place of a name."""
     token = spot.token
-    if not is_word(token.kind) or "NAME" not in spot.expected or not spot.fits(["NAME"], skip=1):
+    if not is_word(token.kind) or "NAME" not in spot.expected or not spot.fits(["NAME"], skip=1, ahead=1):
         return None
     if token.kind in starters() and spot.begins_line:
         return None
@@ -47,6 +47,10 @@ def unit(spot: Spot) -> Repair | None:
         return None
     if unit_meant(token.text) is None and (token.kind != "NAME" or meant(token.text, spot.expected)):
         return None
+    if token.text in UNITS and spot.kinds(spot.position + 1, 2) == ["SLASH", "NAME"]:
+        end = spot.tokens[spot.position + 2].end
+        word = spot.source.text[token.start : end]
+        return leave_out(spot, unknown_unit(spot.source, token.start, end, number.text, word), 3)
     return leave_out(spot, unknown_unit(spot.source, token.start, token.end, number.text, token.text), 1)
 
 
@@ -127,7 +131,8 @@ def bare_text(spot: Spot) -> Repair | None:
     if end == spot.position:
         return None
     span = spot.span(spot.token).to(spot.span(spot.tokens[end - 1]))
-    diagnostic = Diagnostic("missing-quotes", "a text stands in quotation marks", (Label(span, 'write "..."'),))
+    said = shown(spot.source.text[span.start : span.end])
+    diagnostic = Diagnostic("missing-quotes", "a text stands in quotation marks", (Label(span, f'write "{said}"'),))
     return instead(spot, diagnostic, "STRING", skip=end - spot.position)
 
 
@@ -169,6 +174,10 @@ def wrong_word(spot: Spot) -> Repair | None:
 _MISSING_SIGNS = ("EQUALS", "COLON", "COMMA", "LBRACE")
 
 
+_NAMED_BEHIND = {"ANNOUNCE": "`voice`, `tone` or `vibration`", "RAMP": "a direction (up, down ...)"}
+"""Names that come from a list of their own."""
+
+
 def _never_missing() -> frozenset[str]:
     return starters() | OPERATORS | {"NOT", "DATE"}
 
@@ -188,7 +197,9 @@ def missing(spot: Spot) -> Repair | None:
     if not words and "STRING" in wanted and spot.fits(["STRING"]):
         words = ["STRING"]
     if words:
-        names = "`voice`, `tone` or `vibration`" if last is not None and last.kind == "ANNOUNCE" else listed(words)
+        names = listed(words)
+        if words == ["NAME"] and last is not None:
+            names = _NAMED_BEHIND.get(last.kind, names)
         label = spot.here(f"expected before this: {names}", f"expected behind this: {names}")
         return instead(spot, Diagnostic("missing-word", f"{names} is missing", (label,)), words[0], skip=0)
     return _missing_pair(spot) or _missing_operand(spot)

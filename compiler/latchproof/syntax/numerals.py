@@ -59,7 +59,7 @@ _LOWER = {u.lower(): u for u in UNITS if u not in ("mAh",)} | {"mah": "mAh"}
 _SCIENTIFIC = re.compile(r"([0-9]+(?:\.[0-9]+)?)[eE]([-+−]?)([0-9]+)(?:[eE.][0-9]+)*")
 _ATTACHED = re.compile(r"[\w%](?:[\w%]|/(?=[A-Za-z]))*")
 _UNIT_AFTER = re.compile(r"\s*(?:" + "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True)) + r")(?![\w/%])")
-_COMMA = re.compile(r"([0-9]+),([0-9]+)(?:[.,][0-9]+)*")
+_COMMA = re.compile(r"([0-9]+(?:\.[0-9]+)*),([0-9]+)(?:[.,][0-9]+)*")
 _DAY_FIRST = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})(?![0-9])")
 _SHORT_DATE = re.compile(r"((?:19|20)[0-9]{2})-([0-9]{1,2})-([0-9]{1,2})(?![0-9])")
 _POINTS = re.compile(r"[0-9]+(?:\.[0-9]*)+")
@@ -83,7 +83,7 @@ def number_fault(source: Source, start: int, end: int, date_expected: bool) -> N
     if after and (after.isalnum() or after == "_"):
         found = _SCIENTIFIC.match(text, start)
         return _scientific(source, found) if found else _attached(source, start, end)
-    if after == "," and (found := _COMMA.match(text, start)):
+    if text[end - 1].isdigit() and after in (",", ".") and (found := _COMMA.match(text, start)):
         return _comma(source, found)
     if after == "." and text[end - 1].isdigit():
         return _points(source, start)
@@ -105,11 +105,13 @@ def unknown_unit(source: Source, start: int, end: int, number: str, word: str) -
     """`46 meters`: the word behind a number is no unit."""
     meant = unit_meant(word)
     hints = (f"did you mean `{number} {meant}`?",) if meant else ()
+    if word.partition("/")[0] in UNITS:
+        hints += ("to divide, put a space on both sides of `/`",)
     return Diagnostic(
         "unknown-unit",
         f"`{_short(word)}` is not a unit",
         (Label(Span(source.name, start, end), "what is this number in?"),),
-        (*hints, "units: " + ", ".join(u for u in UNITS if u != "cycles")),
+        hints or ("units: " + ", ".join(u for u in UNITS if u != "cycles"),),
     )
 
 
@@ -187,13 +189,14 @@ def _attached(source: Source, start: int, end: int) -> NumberFault:
 
 def _comma(source: Source, found: re.Match[str]) -> NumberFault:
     unit = _UNIT_AFTER.match(source.text, found.end())
+    grouped = found.end() > found.end(2) or "." in found[1]
     return _fault(
         source,
         found.start(),
         found.end(),
         "decimal-comma",
         "a decimal comma",
-        f"write {_short(found[1])}.{_short(found[2])}",
+        "write it with one decimal point" if grouped else f"write {_short(found[1])}.{_short(found[2])}",
         ("two numbers of a list have a space behind the comma",),
         "QUANTITY" if unit else "NUMBER",
         unit.end() if unit else found.end(),

@@ -209,7 +209,10 @@ def _stray(source: Source, start: int, wrong: str) -> Replacement:
     end = start + 1
     while end < len(source.text) and end - start < 200 and source.text[end] == wrong:
         end += 1
-    return _replace(source, start, end, "stray-character", f"{called} is not part of the language", label, (), hints)
+    tokens: Tokens = (("NUMBER", "1"),) if category[0] == "N" else ()
+    return _replace(
+        source, start, end, "stray-character", f"{called} is not part of the language", label, tokens, hints
+    )
 
 
 def _replace(
