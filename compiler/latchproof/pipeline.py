@@ -1,12 +1,15 @@
 """The table of contents: from a path to everything that is made of it.
 
-    path -> source -> tree -> rule set
+    path -> source -> tree -> rule set -> machine -> verdicts
                         \\-> the same rules, laid out the usual way
+
+What only some commands need is loaded where it is used: `check` is to answer at once.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from latchproof.diagnostics import Diagnostic, has_errors, in_order
 from latchproof.machine.loops import loops
@@ -14,6 +17,10 @@ from latchproof.rules import RuleSet, includes_of, resolve
 from latchproof.source import Source
 from latchproof.source.read import decode, read, read_included
 from latchproof.syntax import File, format_file, parse, split_alternatives
+
+if TYPE_CHECKING:
+    from latchproof.machine.model import Machine
+    from latchproof.prove.verdicts import Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +67,25 @@ def check_text(source: Source, folder: Path) -> Checked:
     rules, more = resolve(tree, included, sources)
     found = in_order(found + more + (loops(rules) if rules else ()))
     return Checked(None if has_errors(found) else rules, sources, found)
+
+
+def machine(rules: RuleSet) -> "Machine":
+    """The rules as a machine. They were checked, so nothing in them goes round in a circle."""
+    from latchproof.machine.compile import compile_rules
+
+    made, found = compile_rules(rules)
+    if made is None:
+        raise AssertionError(found)
+    return made
+
+
+def prove(machine: "Machine", time_limit: float, at_once: int) -> "Iterator[Verdict]":
+    """The verdicts on all claims, as they arrive; `time_limit` in seconds for each."""
+    from latchproof.prove.prover import prove_all
+    from latchproof.prove.workers import Workers
+
+    with Workers() as workers:
+        yield from prove_all(machine, workers, time_limit=time_limit, at_once=at_once)
 
 
 def layout(name: str, data: bytes) -> Layout:

@@ -3,14 +3,16 @@
 import os
 import sys
 from argparse import Namespace
-from collections.abc import Iterable
-from typing import TextIO
+from collections.abc import Iterable, Iterator
+from typing import TextIO, TypeVar
 
 from latchproof.cli import exits
 from latchproof.diagnostics import Diagnostic, has_errors
 from latchproof.show import diagnostics as shown
 from latchproof.show.style import Style
 from latchproof.source.read import PATH_CODES
+
+T = TypeVar("T")
 
 NARROWEST, USUAL, WIDEST = 50, 80, 100
 
@@ -44,6 +46,35 @@ def result(text: str) -> None:
 
 def say(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
+
+
+class Progress:
+    """How far it is, on the last line of a terminal; nothing anywhere else."""
+
+    def __init__(self, total: int) -> None:
+        self.total = total
+        self.done = 0
+        self.on = sys.stderr.isatty()
+
+    def over(self, items: Iterator[T]) -> Iterator[T]:
+        """The items, with the line taken away before each is used and put back afterwards."""
+        self._show()
+        try:
+            for item in items:
+                self._clear()
+                self.done += 1
+                yield item
+                self._show()
+        finally:
+            self._clear()
+
+    def _show(self) -> None:
+        if self.on and self.done < self.total:
+            print(f"\r{self.done} of {self.total} ...", end="", file=sys.stderr, flush=True)
+
+    def _clear(self) -> None:
+        if self.on:
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 
 
 def report(diagnostics: Iterable[Diagnostic], sources: shown.Sources, args: Namespace, stream: TextIO) -> None:
