@@ -142,6 +142,9 @@ def _written_out(entity: Entity, span: Span, env: Env) -> Amount | None:
     """What a channel follows takes sticks after the actions on them, so a value made of sticks is written out there."""
     env.book.inlined += 1
     if env.book.inlined > INLINED or len(env.inside) > 20:
+        if env.book.too_long:
+            return None
+        env.book.too_long = True
         env.error(
             "too-large",
             "too many values stand behind what this channel follows",

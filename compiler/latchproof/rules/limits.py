@@ -23,6 +23,9 @@ USES_DEEP = 16
 INLINED = 2_000
 """Values written out in what the channels follow."""
 
+MESSAGES = 100
+"""Of one file; a pilot mends the first few and looks again."""
+
 SUGGESTIONS = 40
 """Unknown names for which a similar one is looked for."""
 

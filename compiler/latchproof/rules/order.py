@@ -98,17 +98,19 @@ def kill_first(
     if kill is None:
         return ()
     all_acting = [(r, driven(r)) for r in acting]
-    meant = _seen_through(kill.signal, meanings)
+    known: dict[str, Signal] = {}
+    meant = _seen_through(kill.signal, meanings, known)
     killers = [
         (r, channels)
         for r, channels in all_acting
-        if channels and isinstance(r, model.Rule) and _seen_through(r.condition, meanings) == meant
+        if channels and isinstance(r, model.Rule) and _seen_through(r.condition, meanings, known) == meant
     ]
     killing = {r.name for r, _ in killers}
     implied: list[model.Precedence] = []
+    up, down = _steps((p.under, p.over) for p in declared), _steps((p.over, p.under) for p in declared)
     for killer, channels in killers:
-        above = _reached(killer.name, [(p.under, p.over) for p in declared])
-        beneath = _reached(killer.name, [(p.over, p.under) for p in declared])
+        above = _reached(killer.name, up)
+        beneath = _reached(killer.name, down)
         for other, others in all_acting:
             if other.name in killing or not channels & others:
                 continue
@@ -125,19 +127,29 @@ def driven(acting: Acting) -> set[str]:
     return {a.channel for a in actions if isinstance(a, model.Drive)}
 
 
-def _seen_through(s: Signal, meanings: dict[str, Signal]) -> Signal:
-    """What stands behind a name, and the name behind that; names that only name each other stay as they are."""
-    seen: set[str] = set()
-    while isinstance(s, NamedSignal) and s.name in meanings and s.name not in seen:
-        seen.add(s.name)
+def _seen_through(s: Signal, meanings: dict[str, Signal], known: dict[str, Signal]) -> Signal:
+    """What stands behind a name, and the name behind that; names that only name each other stay as they are.
+
+    `known` remembers what was found out.
+    """
+    seen: dict[str, None] = {}
+    while isinstance(s, NamedSignal) and s.name in meanings and s.name not in seen and s.name not in known:
+        seen[s.name] = None
         s = meanings[s.name]
+    if isinstance(s, NamedSignal) and s.name in known:
+        s = known[s.name]
+    known.update(dict.fromkeys(seen, s))
     return s
 
 
-def _reached(start: str, edges: list[tuple[str, str]]) -> set[str]:
-    beneath: dict[str, list[str]] = {}
-    for over, under in edges:
-        beneath.setdefault(over, []).append(under)
+def _steps(edges: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
+    steps: dict[str, list[str]] = {}
+    for start, end in edges:
+        steps.setdefault(start, []).append(end)
+    return steps
+
+
+def _reached(start: str, beneath: dict[str, list[str]]) -> set[str]:
     reached: set[str] = set()
     stack = list(beneath.get(start, ()))
     while stack:

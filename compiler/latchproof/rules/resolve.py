@@ -16,7 +16,7 @@ from latchproof.rules.expressions import Signal
 from latchproof.rules.gather import Gathered, handed_over, statement
 from latchproof.rules.includes import parts_of
 from latchproof.rules.inputs import default_cycle
-from latchproof.rules.limits import ACTING
+from latchproof.rules.limits import ACTING, MESSAGES
 from latchproof.rules.order import kill_first, without_cycle
 from latchproof.rules.parts import Expansion, expand
 from latchproof.rules.scope import Book, Env, Scope
@@ -39,13 +39,21 @@ def resolve(
     parts, complete = parts_of(file, included, env)
     if not complete and _uses_more(file, parts):
         # what the missing file would have brought must not be missed a second time
-        return None, in_order(book.diagnostics)
+        return None, _the_first(book.diagnostics)
     expansion = expand(file, parts, env)
     if expansion.overflow:
-        return None, in_order(book.diagnostics)
+        return None, _the_first(book.diagnostics)
     rules = _rule_set(file, expansion, env)
-    found = in_order(book.diagnostics)
+    found = _the_first(book.diagnostics)
     return (None if has_errors(found) else rules), found
+
+
+def _the_first(diagnostics: list[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The messages in order; of very many only the first, errors before warnings."""
+    found = in_order(diagnostics)
+    if len(found) <= MESSAGES:
+        return found
+    return in_order(sorted(found, key=lambda d: d.severity != "error")[:MESSAGES])
 
 
 def _uses_more(file: tree.File, parts: Mapping[str, tree.Part]) -> bool:

@@ -52,6 +52,8 @@ class Book:
     """By full name, for everything that is a number."""
     used: set[str] = field(default_factory=set)
     inlined: int = 0
+    too_long: bool = False
+    """What a channel follows, written out, was too long; that was said."""
     steering: set[str] | None = None
     """Sticks and knobs that a channel with declared directions follows; None until somebody asks."""
     muted: bool = False
