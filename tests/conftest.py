@@ -1,6 +1,11 @@
-"""Options of the test runs."""
+"""Options of the test runs, and the worker processes that they share."""
+
+from collections.abc import Iterator
 
 import pytest
+
+from latchproof.prove.workers import Workers
+from tests.helpers.pool import pool
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -15,3 +20,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if item.get_closest_marker("long"):
             item.add_marker(skip)
+
+
+@pytest.fixture(scope="session")
+def workers() -> Iterator[Workers]:
+    """One pool of solver processes for the whole session."""
+    with pool() as made:
+        yield made
