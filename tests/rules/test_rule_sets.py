@@ -52,11 +52,20 @@ def test_a_sensor_with_all_its_facts() -> None:
         }"""
     ).sensors[0]
     assert found == model.Sensor(
-        "height", Fraction(-20), Fraction(500), UNITS["m"], step=Fraction(1, 10), frame_every=Fraction(1, 4), stale_after=Fraction(2), stale_reads=Fraction(0),
-        error=Fraction(3, 2), change=(Fraction(-18), Fraction(8)), lag=Fraction(1, 5),
+        "height",
+        Fraction(-20),
+        Fraction(500),
+        UNITS["m"],
+        step=Fraction(1, 10),
+        frame_every=Fraction(1, 4),
+        stale_after=Fraction(2),
+        stale_reads=Fraction(0),
+        error=Fraction(3, 2),
+        change=(Fraction(-18), Fraction(8)),
+        lag=Fraction(1, 5),
         bases=(("frame_every", model.Basis("measured", "2025-05-03", "log")), ("error", model.Basis("assumed"))),
         span=NOWHERE,
-    )  # fmt: skip
+    )
 
 
 def test_a_sensor_that_keeps_its_value() -> None:
@@ -66,9 +75,16 @@ def test_a_sensor_that_keeps_its_value() -> None:
 def test_channels() -> None:
     motor, elevator = rules(BASE).channels
     assert motor == model.Channel(
-        "motor", 3, held("throttle"), False, Fraction(0), Fraction(100), UNITS["%"],
-        (("up", 1), ("down", -1), ("more", 1), ("less", -1)), span=NOWHERE,
-    )  # fmt: skip
+        "motor",
+        3,
+        held("throttle"),
+        False,
+        Fraction(0),
+        Fraction(100),
+        UNITS["%"],
+        (("up", 1), ("down", -1), ("more", 1), ("less", -1)),
+        span=NOWHERE,
+    )
     assert (elevator.number, elevator.directions, elevator.trim) == (None, (("up", -1), ("down", 1)), Fraction(15))
 
 

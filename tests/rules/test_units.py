@@ -124,5 +124,5 @@ def test_rates(symbol: str, rate: str) -> None:
         (Fraction(1, 100_000_000), "m", "0.00000001 m"),
     ],
 )
-def test_numbers_as_a_person_says_them(base: F, symbol: str, text: str) -> None:
+def test_numbers_as_a_person_says_them(base: Fraction, symbol: str, text: str) -> None:
     assert shown(base, UNITS[symbol]) == text
