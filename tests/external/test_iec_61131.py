@@ -1,12 +1,14 @@
 """Latches, timers and edges against the standard function blocks of IEC 61131-3.
 
-Source: IEC 61131-3, edition 3 (2013) section 6.6.3.5, Tables 43-46, Figure 15 (2nd edition: 2.5.2.3.x). Not read in the
-standard itself: public specification page of an open IEC runtime (johannespettersson80/trust-platform,
-08-standard-function-blocks) and two other implementers' comments with the same equations; PLC vendor help for TON/TOF.
-The timer and edge vectors are derived from it, with ticks of 1 s, PT = 3 s and the convention "ET = 0 at the edge call".
+Source: IEC 61131-3, edition 3 (2013) section 6.6.3.5, Tables 43-46, Figure 15 (2nd edition: 2.5.2.3.x). Not read in
+the standard itself: public specification page of an open IEC runtime (johannespettersson80/trust-platform,
+08-standard-function-blocks) and two other implementers' comments with the same equations; PLC vendor help for
+TON/TOF. The timer and edge vectors are derived from it: ticks of 1 s, PT = 3 s and the convention "ET = 0 at the edge
+call".
 
-Each block is compared three times: the vector in the interpreter; every input sequence of nine ticks in the interpreter with
-a small model written from the equations; and, as claims, every input sequence of any length with the equation itself.
+Each block is compared three times: the vector in the interpreter; every input sequence of nine ticks in the
+interpreter with a small model written from the equations; and, as claims, every sequence of any length with the
+equation itself.
 """
 
 from collections.abc import Callable, Sequence
@@ -174,7 +176,7 @@ def ton_block(inputs: Sequence[bool], pt: int) -> list[tuple[bool, int]]:
 
 
 def tof_block(inputs: Sequence[bool], pt: int) -> list[tuple[bool, int]]:
-    """IN true -> Q true; Q falls PT after IN falls; ET holds at PT until IN true. Without a fall there is nothing to delay."""
+    """IN true -> Q true; Q falls PT after IN falls; ET holds at PT until IN true. No fall, no delay."""
     out: list[tuple[bool, int]] = []
     fell = None
     for k, now in enumerate(inputs):
@@ -310,7 +312,7 @@ def test_latches_for_every_sequence(prover: Prover) -> None:
 
 
 def test_the_two_latches_differ_by_both_at_once(prover: Prover) -> None:
-    trace = prover.verdicts(LATCHES)["same"].trace
+    trace = prover.verdicts(LATCHES, ["same"])["same"].trace
     assert trace is not None
     assert [(w.inputs["s"], w.inputs["r"]) for w in trace.world] == [(True, True)]
 
@@ -323,7 +325,7 @@ def test_blocks_for_every_sequence(prover: Prover) -> None:
 
 def test_f_trig_differs_from_ends_at_the_cold_start(prover: Prover) -> None:
     """Cold start: F_TRIG with CLK FALSE at first call gives Q=TRUE once."""
-    trace = prover.verdicts(BLOCKS)["ends_is_f_trig"].trace
+    trace = prover.verdicts(BLOCKS, ["ends_is_f_trig"])["ends_is_f_trig"].trace
     assert trace is not None
     assert [w.inputs["clk"] for w in trace.world] == [False]
 

@@ -1,7 +1,7 @@
-"""Rule texts through the whole program: read, run in the interpreter, proved; and what every verdict must bring along."""
+"""Rule texts through the whole program: read, run, proved; and what every verdict must bring along."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -77,20 +77,24 @@ def broken_at(text: str, records: tuple[Record, ...]) -> dict[str, int | None]:
 
 @dataclass
 class Prover:
-    """Proves each text once a session."""
+    """Proves each claim of a text once a session."""
 
     workers: Workers
-    done: dict[str, dict[str, Verdict]] = field(default_factory=dict)
+    done: dict[tuple[str, str], Verdict] = field(default_factory=dict)
 
-    def verdicts(self, text: str) -> dict[str, Verdict]:
-        if text not in self.done:
-            machine = machine_of(text)
-            found = prove_all(machine, self.workers, time_limit=LIMIT, at_once=2)
-            self.done[text] = {v.claim: sound(machine, v) for v in found}
-        return self.done[text]
+    def verdicts(self, text: str, only: Iterable[str] = ()) -> dict[str, Verdict]:
+        """By name; of all claims, or of some."""
+        machine = machine_of(text)
+        names = {p.name for p in machine.properties}
+        wanted = set(only) or names
+        assert wanted <= names, wanted - names
+        todo = tuple(p for p in machine.properties if p.name in wanted and (text, p.name) not in self.done)
+        for v in prove_all(replace(machine, properties=todo), self.workers, time_limit=LIMIT, at_once=2):
+            self.done[text, v.claim] = sound(machine, v)
+        return {name: self.done[text, name] for name in sorted(wanted)}
 
-    def answers(self, text: str) -> dict[str, str]:
-        return {name: v.answer for name, v in self.verdicts(text).items()}
+    def answers(self, text: str, only: Iterable[str] = ()) -> dict[str, str]:
+        return {name: v.answer for name, v in self.verdicts(text, only).items()}
 
 
 def sound(machine: Machine, v: Verdict) -> Verdict:
