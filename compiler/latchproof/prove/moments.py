@@ -5,7 +5,7 @@ frames start or stop, or anything named by the rules changes. Numbers that trave
 where they set out from, where they turn and where they arrive. Everything is data here; words are given by `show`.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -65,12 +65,14 @@ class Row:
     opens: bool = False
 
 
-def moments(machine: Machine, records: Sequence[Record], parameters: dict[str, Fraction]) -> tuple[Row, ...]:
-    """Every moment of a run in which anything with a name changed."""
+def moments(
+    machine: Machine, records: Sequence[Record], parameters: Mapping[str, Fraction], guessed: frozenset[str] = frozenset()
+) -> tuple[Row, ...]:
+    """Every moment of a run in which anything with a name changed. The true quantities of `guessed` are not told."""
     seen = overview(machine.rules)
     spoken = {name for name in machine.definitions if name.rpartition(".")[0] in seen.things}
     reader = Reader(machine, records, parameters)
-    return Teller(reader, seen, frozenset(seen.things) | frozenset(spoken), None, everything=True).rows(0)
+    return Teller(reader, seen, frozenset(seen.things) | frozenset(spoken), None, everything=True, guessed=guessed).rows(0)
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,7 @@ class Teller:
     named: frozenset[str]
     claim: Claim | None
     everything: bool = False
+    guessed: frozenset[str] = frozenset()
 
     @property
     def records(self) -> Sequence[Record]:
@@ -285,7 +288,7 @@ class Teller:
                 case Sensor():
                     shown = [r.values.get(name) for r in self.records]
                     yield from self._track("reading", name, shown, world=True, settles=name in carried)
-                    if name in truths or self.everything:
+                    if name in truths or (self.everything and name not in self.guessed):
                         true = [r.inputs.get(f"{name}@truth") for r in self.records]
                         yield from self._track("truth", name, true, world=True, settles=False)
                 case Channel():
