@@ -4,7 +4,7 @@ A value may refer to itself through `previous`; its unit then follows from the r
 quietly until their units settle, and once more aloud.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from latchproof.diagnostics import Label
@@ -13,6 +13,7 @@ from latchproof.rules.kinds import NUMBER_KINDS
 from latchproof.rules.numbers import Amount, Varies
 from latchproof.rules.quantities import amount_of, expressions_of
 from latchproof.rules.scope import Entity, Env, entities, look_up
+from latchproof.rules.units import Unit
 from latchproof.rules.walk import refs
 
 _ROUNDS = 4
@@ -31,8 +32,11 @@ def settle(things: Sequence[tuple[Entity, Env]]) -> None:
     if looped:
         book.muted = True
         for _ in range(_ROUNDS):
+            before = _units(looped, book.amounts)
             for name in order:
                 book.amounts[name] = _loose(amount_of(*envs[name])) if name in looped else amount_of(*envs[name])
+            if _units(looped, book.amounts) == before:
+                break
         book.muted = False
     for name in order:
         amount = amount_of(*envs[name])
@@ -42,6 +46,10 @@ def settle(things: Sequence[tuple[Entity, Env]]) -> None:
                 _no_unit(*envs[name])
                 amount = None
         book.amounts[name] = amount
+
+
+def _units(names: Iterable[str], amounts: Mapping[str, Amount | None]) -> dict[str, Unit | None]:
+    return {n: a.unit if (a := amounts[n]) is not None else None for n in names}
 
 
 def _not_yet(entity: Entity, env: Env) -> Amount:
