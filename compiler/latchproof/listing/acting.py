@@ -1,0 +1,275 @@
+"""Entries for what the rules do: actions, announcements, and each channel or control with who acts on it."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from latchproof.listing import amounts
+from latchproof.listing.desk import Desk
+from latchproof.listing.draft import Draft, DraftField, Link, Text, joined
+from latchproof.listing.fixed import fixed, parameters
+from latchproof.listing.numbers import PERCENT, about, duration, formula, shown
+from latchproof.listing.plain import word
+from latchproof.listing.signals import operand
+from latchproof.machine.actions import Acting, acting_on, in_priority, unordered
+from latchproof.rules import expressions as e
+from latchproof.rules.model import Announce, Channel, Control, Drive, Limit, Modifiers, Move
+from latchproof.rules.units import UNITS
+from latchproof.rules.words import OPPOSITE
+
+SECOND = UNITS["s"]
+
+
+@dataclass(frozen=True, slots=True)
+class Layers:
+    """Who acts on a channel or control: moves, then limits, then drives from the weakest to the strongest."""
+
+    moves: tuple[Acting, ...]
+    limits: tuple[Acting, ...]
+    drives: tuple[Acting, ...]
+    unordered: tuple[tuple[int, int], ...]
+
+
+def layers(desk: Desk, name: str) -> Layers:
+    acting = acting_on(desk.rules, name)
+    drives = in_priority(tuple(a for a in acting if isinstance(a.action, Drive)), desk.rules)
+    return Layers(
+        tuple(a for a in acting if isinstance(a.action, Move)),
+        tuple(a for a in acting if isinstance(a.action, Limit)),
+        drives,
+        tuple((i, j) for i, j in unordered(drives, desk.rules) if not _in_turn(drives[i], drives[j])),
+    )
+
+
+def _in_turn(a: Acting, b: Acting) -> bool:
+    """Two phases of one sequence never act together, unless one of them hands back slowly."""
+    phases = a.rule == b.rule and a.name.split("@")[1] != b.name.split("@")[1]
+    return phases and a.action.modifiers.back is None and b.action.modifiers.back is None
+
+
+def place(acting: Acting) -> str:
+    """The rule or the phase that an action stands in, in plain words."""
+    return named_place(acting.name.split("@")[1], acting.rule)
+
+
+def named_place(where: str, owner: str) -> str:
+    """`rule climb`, or `phase throw of deploy`."""
+    phase = where[len(owner) :].lstrip(".")
+    return f"phase {word(phase)} of {word(owner)}" if phase else f"rule {word(owner)}"
+
+
+def act(desk: Desk, name: str) -> None:
+    """An entry for each action on this channel or control."""
+    thing = desk.n.channels.get(name) or desk.n.controls[name]
+    found = layers(desk, name)
+    for a in (*found.moves, *found.limits, *found.drives):
+        _action(desk, a, thing, found)
+
+
+def _action(desk: Desk, a: Acting, thing: Channel | Control, found: Layers) -> None:
+    on, low = _target(desk, thing), thing.low if thing.unit.symbol == PERCENT.symbol else None
+    does = f"for {place(a)}"
+    draft = desk.put(Draft(a.name, "action", "", ()))
+    condition = a.condition.operand if isinstance(a.condition, e.Timed) and a.action.modifiers.after else a.condition
+    fields = [DraftField("acts on", (on,)), DraftField("acts while", operand(desk, condition, f"starts {place(a)}"))]
+    fields.append(_after(desk, a.action.modifiers, does))
+    match a.action:
+        case Drive(target=target):
+            draft.kind = "replaces the value"
+            draft.purpose = (f"{place(a)}: takes {word(thing.name)} over",)
+            fields.append(shown(desk, target, does, thing.unit, low).field("value", "", _ends(desk, target, thing)))
+        case Move(word=direction, sign=sign, amount=amount):
+            draft.kind = "adds to the value"
+            draft.purpose = (f"{place(a)}: moves {word(thing.name)} {direction}",)
+            fields.append(_offset(desk, amount, sign, direction, thing, does))
+        case Limit(bound=bound, amount=amount):
+            at = "MOST" if bound == "most" else "LEAST"
+            draft.kind = f"limits the value: AT {at}"
+            draft.purpose = (f"{place(a)}: keeps {word(thing.name)} {'below' if bound == 'most' else 'above'} a bound",)
+            fields.append(shown(desk, amount, does, thing.unit, low).field(f"at {bound}"))
+    fields += _ramps(desk, a.action, thing, does)
+    fields += _standing(a, found)
+    draft.fields, draft.start = fields, "not acting"
+
+
+def _target(desk: Desk, thing: Channel | Control) -> str:
+    if isinstance(thing, Control):
+        return f"{desk.control(thing.name)}, before any mixing"
+    return f"{channel_name(thing)}, the output"
+
+
+def channel_name(x: Channel) -> str:
+    return f"channel {x.number} ({word(x.name)})" if x.number is not None else f"channel ____ ({word(x.name)})"
+
+
+def _after(desk: Desk, m: Modifiers, does: str) -> DraftField:
+    if m.after is None:
+        return DraftField("begins", ("at once",))
+    return duration(desk, m.after, f"a delay {does}").field("begins after", "", ("of that being true without a break",))
+
+
+def _ends(desk: Desk, target: e.Number, thing: Channel | Control) -> Text:
+    value = fixed(target, desk.n)
+    if value is None or thing.low <= value <= thing.high:
+        return ()
+    return ("beyond an end point of the channel, which stays at its end",)
+
+
+def _offset(desk: Desk, amount: e.Number, sign: int, direction: str, thing: Channel | Control, does: str) -> DraftField:
+    made = shown(desk, amount, does, thing.unit)
+    way = "plus" if sign > 0 else "minus"
+    points = made.fixed is not None and thing.unit.symbol == PERCENT.symbol
+    other = made.other
+    if points and made.fixed is not None:
+        other = f"{amounts.pulse_step(made.fixed, thing.low)} {'more' if sign > 0 else 'less'}"
+    means: Text = (f"{direction} is {way} here",)
+    words: Text = (*means, "; ", *made.words) if made.words else means
+    return DraftField("add", (f"{way} ", *made.value), other, words, made.tunes)
+
+
+def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, does: str) -> list[DraftField]:
+    m = action.modifiers
+    start = "the change" if isinstance(action, Move) else "the value"
+    back = "to nothing added" if isinstance(action, Move) else "until it meets what lies beneath (usually the stick)"
+    said = {rate: name for name, rate in m.words}
+
+    def ramp(label: str, rate: e.Number | None, then: str) -> DraftField:
+        if rate is None:
+            return DraftField(label, ("at once",))
+        made = shown(desk, rate, does)
+        whole: Text = ()
+        if made.fixed and isinstance(action, Move):
+            amount = fixed(action.amount, desk.n)
+            whole = () if amount is None else (f"all of it in {amounts.quantity(abs(amount) / made.fixed, SECOND)}",)
+        elif made.fixed:
+            whole = (amounts.per_second(made.fixed, thing.low, thing.high, thing.unit),)
+        if rate in said and said[rate] in OPPOSITE and said[rate] not in ("more", "less"):
+            whole = (f"{said[rate]}, ", *whole)
+        if not isinstance(action, Move) and label != "hand back":
+            whole = (*whole, "; it begins where the channel is at that moment")
+        also: Text = (*whole, "; ", then) if then and whole else whole or ((then,) if then else ())
+        return made.field(label, "at most ", also)
+
+    return [
+        ramp(f"{start} grows", m.rising, ""), ramp(f"{start} falls", m.falling, ""), ramp("hand back", m.back, back),
+    ]  # fmt: skip
+
+
+def _standing(a: Acting, found: Layers) -> list[DraftField]:
+    if not isinstance(a.action, Drive):
+        stronger = [d.name for d in found.drives]
+        return [DraftField("gives way to", _listed(stronger))] if stronger else []
+    at = found.drives.index(a)
+    loose = {j if i == at else i for i, j in found.unordered if at in (i, j)}
+    fields = [
+        DraftField("wins over", _listed([d.name for i, d in enumerate(found.drives[:at]) if i not in loose])),
+        DraftField(
+            "gives way to", _listed([d.name for i, d in enumerate(found.drives[at + 1 :], at + 1) if i not in loose])
+        ),
+    ]
+    if loose:
+        fields.append(
+            DraftField(
+                "no order with",
+                _listed([found.drives[i].name for i in sorted(loose)]),
+                words=("must never act together with it at another value",),
+            )
+        )
+    return fields
+
+
+def _listed(keys: list[str]) -> Text:
+    return joined([(Link(k, "number", "mention"),) for k in keys], ", ") or ("none",)
+
+
+# ---------- channels and controls with everything that acts on them
+
+
+def channel(desk: Desk, x: Channel) -> None:
+    key = f"@channel {x.name}"
+    purpose = f"{word(x.name)}: where it comes from and who may act on it"
+    draft = desk.put(Draft(key, "channel", "channel", (purpose,)))
+    low = x.low if x.unit.symbol == PERCENT.symbol else None
+    fields = [DraftField("channel", (channel_name(x).removeprefix("channel "),))]
+    if x.rests:
+        fields.append(shown(desk, x.source, "", x.unit, low).field("rests at", "", ("follows no stick or switch",)))
+    else:
+        use = f"for channel {word(x.name)}"
+        fields.append(
+            DraftField("follows", formula(desk, x.source, use), "", about(desk, x.source), parameters(x.source, desk.n))
+        )
+    if x.directions and not _plain(x):
+        way = f"{_growing(x)} is the greater value"
+        fields.append(DraftField("direction", (way,), words=("check at the surface",)))
+    fields += [_end(x, "lower end", x.low), _end(x, "upper end", x.high)]
+    if x.trim is not None:
+        fields.append(DraftField("trim", (f"at most {amounts.quantity(x.trim, x.unit)} each way",)))
+    draft.fields = fields + _who(desk, x.name)
+    draft.start = "as the pilot holds it" if not x.rests else "at rest"
+
+
+def control(desk: Desk, x: Control) -> None:
+    """A stick or knob that rules act on, before it is mixed."""
+    draft = desk.put(
+        Draft(
+            f"@control {x.name}",
+            "channel",
+            "stick or knob before mixing",
+            (f"{desk.control(x.name)}: who may act on it",),
+        )
+    )
+    ends = f"{amounts.quantity(x.low, x.unit)} to {amounts.quantity(x.high, x.unit)}"
+    draft.fields = [
+        DraftField("follows", (f"{desk.control(x.name)} as the pilot holds it",)),
+        DraftField("stays within", (ends,)),
+        *_who(desk, x.name),
+    ]
+    draft.start = "as the pilot holds it"
+
+
+def _plain(x: Channel) -> bool:
+    return dict(x.directions) == {"up": 1, "down": -1, "more": 1, "less": -1}
+
+
+def _growing(x: Channel) -> str:
+    return next(name for name, sign in x.directions if sign > 0)
+
+
+def _end(x: Channel, label: str, value: Fraction) -> DraftField:
+    percent = x.unit.symbol == PERCENT.symbol
+    other = amounts.pulse_width(value, x.low) if percent else amounts.other_unit(value, x.unit)
+    return DraftField(label, (amounts.quantity(value, x.unit),), other)
+
+
+def _who(desk: Desk, name: str) -> list[DraftField]:
+    found = layers(desk, name)
+    steps = [
+        ("first added", found.moves, "all of them together"),
+        ("then limited by", found.limits, "one after the other"),
+        ("then replaced by", found.drives, "the last one that acts wins"),
+    ]
+    fields = []
+    for label, acting, how in steps:
+        if acting:
+            links = joined([(Link(a.name, "number"), f" ({place(a)})") for a in acting], ", ")
+            fields.append(DraftField(label, links, words=(how,) if len(acting) > 1 else ()))
+    return fields or [DraftField("acted on by", ("nothing in this list",))]
+
+
+# ---------- announcements
+
+
+def announce(desk: Desk, key: str, condition: e.Signal, x: Announce, owner: str) -> None:
+    called = named_place(key.partition("#")[0], owner)
+    means = {"voice": "spoken announcement", "tone": "tone", "vibration": "vibration"}[x.means]
+    draft = desk.put(Draft(key, "announcement", means, (f"{called}: tells the pilot",)))
+    what = f'"{x.text}"' if x.text else "a short one" if x.means == "vibration" else "one you can tell from the others"
+    fields = [
+        DraftField({"voice": "says", "tone": "sound", "vibration": "shakes"}[x.means], (what,)),
+        DraftField("while", operand(desk, condition, f"starts {called}")),
+        DraftField("begins", ("at once",)),
+    ]
+    if x.every is None:
+        fields.append(DraftField("repeated", ("no: once each time it begins",)))
+    else:
+        fields.append(duration(desk, x.every, f"the time between repeats of {called}").field("repeated every"))
+    draft.fields, draft.start = fields, "silent"

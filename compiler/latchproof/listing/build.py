@@ -1,0 +1,115 @@
+"""From rules to the whole listing."""
+
+from latchproof.listing import advice, amounts
+from latchproof.listing.acting import act, announce, channel, control
+from latchproof.listing.desk import Desk
+from latchproof.listing.draft import Draft
+from latchproof.listing.fill_in import fill_in
+from latchproof.listing.fixed import parameters
+from latchproof.listing.memories import named
+from latchproof.listing.model import Accepted, Listing, Sound, Tunable
+from latchproof.listing.numbers import allowed
+from latchproof.listing.order import numbered
+from latchproof.listing.plain import word
+from latchproof.listing.settings import failsafe, sensor
+from latchproof.listing.signals import direct, told_by
+from latchproof.listing.standing import facts, promises, state
+from latchproof.listing.way_out import way_out
+from latchproof.prove.verdicts import Verdict
+from latchproof.rules.model import Announce, RuleSet
+
+
+def build(rules: RuleSet, verdicts: tuple[Verdict, ...] | None = None, stage: str = "") -> Listing:
+    """`rules` are those of the stage already, if there is one, and `stage` its name. No verdicts: not proved yet."""
+    desk = drafted(rules)
+    entries, numbers = numbered(desk)
+    found = promises(rules, verdicts)
+    return Listing(
+        rules.title,
+        rules.version or "",
+        stage,
+        way_out(rules),
+        state(rules, verdicts),
+        found,
+        facts(rules, verdicts),
+        tuple(Accepted(a.hazard, word(a.rule or ""), a.reason) for a in rules.accepted),
+        advice.CAUTIONS,
+        fill_in(rules, desk),
+        advice.READING,
+        _tunables(rules, desk, numbers),
+        entries,
+        _sounds(desk, numbers),
+        _left_out(rules, desk),
+        advice.EMPTY_ROWS,
+        advice.FLIGHT_PHASES,
+        advice.VOIDS,
+    )
+
+
+def drafted(rules: RuleSet) -> Desk:
+    """All entries: from what the rules do back to everything that it hangs on."""
+    desk = Desk(rules)
+    for owner in _owners(rules):
+        for key, condition, spoken in told_by(desk, owner):
+            announce(desk, key, condition, spoken, owner)
+    for name in (*desk.n.controls, *desk.n.channels):
+        act(desk, name)
+    for x in rules.channels:
+        channel(desk, x)
+    for name in desk.n.controls:
+        if name in desk.acted_on:
+            desk.want(f"@control {name}")
+    while desk.wanted:
+        name = desk.wanted.pop(0)
+        if name.startswith("@control "):
+            control(desk, desk.n.controls[name.removeprefix("@control ")])
+        else:
+            named(desk, name)
+    linked = {link.key for d in desk.drafts.values() for link in d.links()}
+    for s in rules.sensors:
+        if f"@sensor {s.name}" in linked:
+            sensor(desk, s)
+    failsafe(desk)
+    return desk
+
+
+def _owners(rules: RuleSet) -> list[str]:
+    return [r.name for r in rules.rules] + [s.name for s in rules.sequences]
+
+
+def _tunables(rules: RuleSet, desk: Desk, numbers: dict[str, int]) -> tuple[Tunable, ...]:
+    out = []
+    for t in rules.tunes:
+        places = tuple(sorted(numbers[d.key] for d in desk.drafts.values() if t.name in d.tunes))
+        needs = tuple(r.text for r in rules.requires if t.name in parameters(r.condition, desk.n))
+        out.append(
+            Tunable(word(t.name), amounts.quantity(t.value, t.unit), amounts.other_unit(t.value, t.unit),
+                    allowed(t.low, t.high, t.unit, t.steps), places, needs)
+        )  # fmt: skip
+    return tuple(out)
+
+
+def _sounds(desk: Desk, numbers: dict[str, int]) -> tuple[Sound, ...]:
+    found = []
+    for owner in _owners(desk.rules):
+        for key, _, x in told_by(desk, owner):
+            found.append(Sound(numbers[key], x.means, x.text or "", _repeat(desk.drafts[key], x)))
+    return tuple(sorted(found, key=lambda s: s.entry))
+
+
+def _repeat(draft: Draft, x: Announce) -> str:
+    if x.every is None:
+        return "once"
+    return "every " + "".join(p for p in draft.fields[-1].value if isinstance(p, str))
+
+
+def _left_out(rules: RuleSet, desk: Desk) -> tuple[str, ...]:
+    """Named things that nothing the model does hangs on, so that they need not be typed."""
+    names = [x.name for x in rules.signals] + [x.name for x in rules.latches] + [x.name for x in rules.counters]
+    names += [x.name for x in rules.samples] + [x.name for x in rules.values]
+    return tuple(word(name) for name in names if not desk.was_asked(name) and not _inlined(name, desk))
+
+
+def _inlined(name: str, desk: Desk) -> bool:
+    """A name for a switch position, which stands there itself wherever it is used."""
+    return name in desk.signals and direct(desk, desk.signals[name].signal)

@@ -1,0 +1,112 @@
+"""The desk at which entries are drafted: what is there already, what has been asked for, what a name stands for."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from typing import Any, TypeVar, cast
+
+from latchproof.listing.draft import Draft
+from latchproof.listing.fixed import Names, names_of
+from latchproof.listing.plain import word
+from latchproof.rules import expressions as e
+from latchproof.rules.model import Announce, Counter, Latch, NamedSignalDefinition, Phase, RuleSet, Sequence
+
+Key = e.Signal | e.Number
+X = TypeVar("X")
+
+
+@dataclass
+class Desk:
+    """Equal expressions share one entry. What is named but not drafted yet is in `wanted`, in the order of asking."""
+
+    rules: RuleSet
+    drafts: dict[str, Draft] = field(default_factory=dict)
+    alias: dict[str, str] = field(default_factory=dict)
+    wanted: list[str] = field(default_factory=list)
+    _keys: dict[Key, str] = field(default_factory=dict)
+    _asked: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.n: Names = names_of(self.rules)
+        self.signals: dict[str, NamedSignalDefinition] = {s.name: s for s in self.rules.signals}
+        self.latches: dict[str, Latch] = {x.name: x for x in self.rules.latches}
+        self.counters: dict[str, Counter] = {c.name: c for c in self.rules.counters}
+        self.conditions: dict[str, e.Signal] = {
+            **{str(r.role): r.signal for r in self.rules.roles},
+            **{s.name: s.condition for s in self.rules.sequences},
+            **{r.name: r.condition for r in self.rules.rules},
+            **{s.name: s.signal for s in self.rules.signals},
+        }
+        self.phases: dict[str, tuple[Sequence, int, Phase]] = {
+            f"{s.name}.{p.name}": (s, i, p) for s in self.rules.sequences for i, p in enumerate(s.phases)
+        }
+        self.acted_on: frozenset[str] = frozenset(
+            a.channel
+            for actions in (*(r.actions for r in self.rules.rules), *(p.actions for _, _, p in self.phases.values()))
+            for a in actions
+            if not isinstance(a, Announce)
+        )
+
+    def want(self, name: str) -> str:
+        """The key under which the thing of this name will stand."""
+        if name not in self._asked:
+            self._asked.add(name)
+            self.wanted.append(name)
+        return name
+
+    def was_asked(self, name: str) -> bool:
+        return name in self._asked
+
+    def once(self, x: Key, make: Callable[[str], None]) -> str:
+        """The key of the entry for an expression, drafted by `make` when it is the first of its kind."""
+        key = self._keys.get(x)
+        if key is None:
+            key = self._keys[x] = f"@{len(self._keys) + 1}"
+            make(key)
+        return key
+
+    def put(self, draft: Draft) -> Draft:
+        self.drafts[draft.key] = draft
+        return draft
+
+    def found(self, key: str) -> Draft | None:
+        return self.drafts.get(self.alias.get(key, key))
+
+    # ---------- what the pilot calls the things in his hand
+
+    def switch(self, name: str) -> str:
+        return _called(name, "switch")
+
+    def control(self, name: str) -> str:
+        return _called(name, self.n.controls[name].kind)
+
+    def position(self, switch: str, position: int) -> str:
+        return word(next(s.positions[position] for s in self.rules.switches if s.name == switch))
+
+    def positions(self, switch: str) -> int:
+        return next(len(s.positions) for s in self.rules.switches if s.name == switch)
+
+
+def _called(name: str, kind: str) -> str:
+    said = word(name)
+    return said if kind in said.split() else f"{said} {kind}"
+
+
+def reading_itself(x: X, name: str) -> X:
+    """A reference of a memory to itself means the pass before; here that is said."""
+    return cast(X, _rewritten(x, name))
+
+
+def _rewritten(x: object, name: str) -> object:
+    match x:
+        case e.NamedSignal(name=named) if named == name:
+            return e.PreviousSignal(x, span=x.span)
+        case e.NamedNumber(name=named) if named == name:
+            return e.PreviousNumber(x, span=x.span)
+        case tuple():
+            return tuple(_rewritten(y, name) for y in x)
+        case e.Located() if is_dataclass(x):
+            inside = {f.name: getattr(x, f.name) for f in fields(x) if f.name != "span"}
+            changed: dict[str, Any] = {k: _rewritten(v, name) for k, v in inside.items()}
+            return replace(x, **changed) if changed != inside else x
+        case _:
+            return x

@@ -1,0 +1,146 @@
+"""The setup listing: everything a pilot with a transmitter in his hand needs, in the order in which he needs it.
+
+All texts are whole phrases; a renderer only lays them out. Names and quoted texts come from the rule file as they are,
+so renderers take out what could act on a terminal or on a page.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Section = Literal[
+    "condition", "logic", "delay", "latch", "counter", "sample", "calculation", "sequence", "action", "announcement",
+    "channel", "sensor", "failsafe",
+]  # fmt: skip
+"""In the order in which entries are typed, as far as what they read allows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One thing to enter: `value` as it is entered, `other` the same in another unit, `words` what it means."""
+
+    label: str
+    value: str
+    other: str = ""
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """`earlier`: the entry as it was one pass earlier (a memory, or an entry further down the list).
+    `settings`: the settings of a sensor, which are no state of an entry."""
+
+    entry: int
+    when: Literal["now", "earlier", "settings"] = "now"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """`kind` in words; `start` is the state when the transmitter is switched on. Every entry has a box to tick."""
+
+    number: int
+    section: Section
+    purpose: str
+    kind: str
+    fields: tuple[Field, ...]
+    start: str
+    reads: tuple[Read, ...]
+    read_by: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Something only the pilot knows: boxes to tick, or a line to write on when there are no choices."""
+
+    question: str
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FillIn:
+    subject: str
+    asks: tuple[Ask, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tunable:
+    """A number that may be changed inside its range; `entries` is where it then has to be changed."""
+
+    name: str
+    value: str
+    other: str
+    allowed: str
+    entries: tuple[int, ...]
+    needs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    entry: int
+    means: Literal["voice", "tone", "vibration"]
+    text: str
+    repeat: str
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """How to get out in flight. `still` is what goes on acting; `stop` what the motor stop does."""
+
+    action: str
+    still: tuple[str, ...] = ()
+    stop: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """A promise of the rules, with its state as a pilot reads it."""
+
+    name: str
+    sentence: str
+    state: Literal["proved", "FAILS", "not decided", "not checked"]
+
+
+@dataclass(frozen=True, slots=True)
+class FactLine:
+    """A fact that the proof stands on, with where it comes from: `measured ...`, `ASSUMED ...` or `not stated`."""
+
+    text: str
+    standing: str
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    hazard: str
+    rule: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    title: str
+    version: str
+    stage: str
+    way_out: WayOut
+    state: str
+    """In one line: proved, not proved yet, or how much of it fails."""
+    promises: tuple[Promise, ...]
+    proved_if: tuple[FactLine, ...]
+    accepted: tuple[Accepted, ...]
+    cautions: tuple[str, ...]
+    fill_in_first: tuple[FillIn, ...]
+    reading: tuple[str, ...]
+    tunables: tuple[Tunable, ...]
+    entries: tuple[Entry, ...]
+    sounds: tuple[Sound, ...]
+    left_out: tuple[str, ...]
+    empty_rows: tuple[str, ...]
+    flight_phases: tuple[str, ...]
+    voids: tuple[str, ...]
+
+    @property
+    def checked(self) -> bool:
+        """Whether any promise has been looked at."""
+        return any(p.state != "not checked" for p in self.promises)
+
+    @property
+    def not_proved(self) -> tuple[Promise, ...]:
+        return tuple(p for p in self.promises if p.state != "proved")

@@ -1,0 +1,336 @@
+"""Signals as inputs of entries, and the entries that they need: comparisons, gates, delays, edges."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import assert_never
+
+from latchproof.listing import plain
+from latchproof.listing.desk import Desk
+from latchproof.listing.draft import Draft, DraftField, Link, Text
+from latchproof.listing.fixed import fixed, unit_of
+from latchproof.listing.numbers import atom, duration, earlier, low_end, shown
+from latchproof.rules import expressions as e
+from latchproof.rules.expressions import Order
+from latchproof.rules.model import Announce
+from latchproof.rules.units import UNITS
+from latchproof.source import Span
+
+RELATION: dict[Order, str] = {
+    "<": "BELOW", "<=": "AT MOST", ">": "ABOVE", ">=": "AT LEAST", "==": "EQUAL TO",
+}  # fmt: skip
+_FLIPPED: dict[Order, Order] = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "==": "=="}
+
+
+def operand(desk: Desk, x: e.Signal, use: str, positive: bool = True, passes: int = 0) -> Text:
+    """A signal as an input: a switch or button by name, or an entry with the state that counts.
+
+    `use` says what the signal is for. `passes`: as it was so many passes earlier; before the first pass nothing was so.
+    """
+    match x:
+        case e.AtPosition(switch=switch, position=position):
+            return (_at(desk, switch, position, positive, passes),)
+        case e.Pressed(button=name):
+            held = f"{plain.word(name)} button "
+            return (held + _state("held down", "not held down", positive, passes),)
+        case e.NamedSignal(name=name):
+            return _named(desk, name, use, positive, passes)
+        case e.Not(operand=inner) if not passes:
+            return operand(desk, inner, use, not positive)
+        case e.PreviousSignal(operand=inner):
+            return operand(desk, inner, use, positive, passes + 1)
+        case e.SensorState(sensor=sensor, state="fresh"):
+            stale = e.SensorState(sensor, "stale", span=x.span)
+            if passes:
+                return _linked(desk.once(x, lambda key: _opposite(desk, key, stale)), positive, passes)
+            return operand(desk, stale, use, not positive)
+        case e.AllOf(operands=()) | e.AnyOf(operands=()) | e.ExactlyOne(operands=()):
+            return ("always" if isinstance(x, e.AllOf) == positive else "never",)
+        case _:
+            return _linked(entry(desk, x, use), positive, passes)
+
+
+def _at(desk: Desk, switch: str, position: int, positive: bool, passes: int) -> str:
+    name, place = desk.switch(switch), desk.position(switch, position)
+    if passes:
+        return f"{name} at {place}, {earlier(passes)}" + ("" if positive else ": not so")
+    if positive:
+        return f"{name} at {place}"
+    if desk.positions(switch) == 2:
+        return f"{name} at {desk.position(switch, 1 - position)}"
+    return f"{name} NOT at {place}"
+
+
+def _state(yes: str, no: str, positive: bool, passes: int) -> str:
+    if not passes:
+        return yes if positive else no
+    return f"{yes}, {earlier(passes)}" + ("" if positive else ": not so")
+
+
+def _linked(key: str, positive: bool, passes: int) -> Text:
+    return (Link(key, "true" if positive else "false", "earlier" if passes else "now", passes),)
+
+
+def _named(desk: Desk, name: str, use: str, positive: bool, passes: int) -> Text:
+    definition = desk.conditions.get(name)
+    if definition is not None and (direct(desk, definition) or name not in desk.signals):
+        return operand(desk, definition, use, positive, passes)
+    owner, _, what = name.rpartition(".")
+    if definition is None and name not in desk.latches and name not in desk.phases:
+        told = told_by(desk, owner, what)
+        if what == "announced":
+            keys = [key for key, _, _ in told]
+            if len(keys) == 1 and positive:
+                return (Link(keys[0], "speaks", "earlier" if passes else "now", passes),)
+            return _linked(
+                desk.once(e.NamedSignal(name, span=_nowhere(desk)), lambda k: _any_speaks(desk, k, keys)),
+                positive,
+                passes,
+            )
+        conditions = tuple(c for _, c, a in told if a.means == what)
+        one = conditions[0] if len(conditions) == 1 else e.AnyOf(conditions, span=_nowhere(desk))
+        return operand(desk, one, use, positive, passes)
+    return _linked(desk.want(name), positive, passes)
+
+
+def told_by(desk: Desk, owner: str, what: str = "announced") -> Sequence[tuple[str, e.Signal, Announce]]:
+    """Announcements of a rule or sequence: their key, when they are in force, and what they are."""
+    found: list[tuple[str, e.Signal, Announce]] = []
+    for r in desk.rules.rules:
+        if r.name == owner:
+            found += [(f"{owner}#{i}", r.condition, a) for i, a in enumerate(r.actions, 1) if isinstance(a, Announce)]
+    for s in desk.rules.sequences:
+        if s.name != owner:
+            continue
+        for p in s.phases:
+            phase = e.NamedSignal(f"{s.name}.{p.name}", span=p.span)
+            found += [
+                (f"{s.name}.{p.name}#{i}", phase, a) for i, a in enumerate(p.actions, 1) if isinstance(a, Announce)
+            ]
+    return [f for f in found if what == "announced" or f[2].means == what]
+
+
+def _nowhere(desk: Desk) -> Span:
+    """A place for what stands nowhere in the text."""
+    return desk.rules.cycle.span
+
+
+def direct(desk: Desk, x: e.Signal) -> bool:
+    """A switch position or a button: it needs no entry of its own."""
+    for _ in range(len(desk.conditions) + 1):
+        match x:
+            case e.AtPosition() | e.Pressed():
+                return True
+            case e.NamedSignal(name=name) if name in desk.conditions:
+                x = desk.conditions[name]
+            case _:
+                return False
+    return False
+
+
+# ---------- entries
+
+
+def entry(desk: Desk, x: e.Signal, use: str, name: str | None = None) -> str:
+    """The key of the entry for a signal; `name` is what the rule file calls it."""
+    key = desk.once(x, lambda k: _make(desk, k, x, use, name))
+    if name is not None and name not in desk.drafts[key].names:
+        desk.drafts[key].names.append(name)
+    return key
+
+
+def _make(desk: Desk, key: str, x: e.Signal, use: str, name: str | None) -> None:
+    said = plain.signal(x, desk.rules)
+    serves = said if name is not None else f"{said}; {use}"
+    below = f"part of {plain.word(name)}" if name is not None else f"part of what {use}"
+    below = below.replace("part of what part of", "part of")
+
+    def put(draft: Draft, fields: list[DraftField], start: str) -> None:
+        desk.put(draft).fields = fields
+        draft.start = start
+
+    match x:
+        case e.Comparison():
+            draft = desk.put(Draft(key, "condition", "comparison", (said,)))
+            draft.fields = _comparison(desk, x, use)
+            draft.start = _open(x)
+        case e.RateComparison():
+            draft = desk.put(Draft(key, "condition", "comparison of a rate of change", (said,)))
+            draft.fields = _rate(desk, x, use)
+            draft.start = "false"
+        case e.Band():
+            draft = desk.put(Draft(key, "condition", "comparison with two thresholds", (said,)))
+            draft.fields = _band(desk, x, use)
+            draft.start = "as if it had been false before"
+        case e.SensorState():
+            _sensor_state(desk, key, x)
+        case e.ChannelState(channel=name_, state=state):
+            _channel_state(desk, key, name_, state, said)
+        case e.AllOf(operands=several) | e.AnyOf(operands=several) | e.ExactlyOne(operands=several):
+            kind = {e.AllOf: "ALL of these (and)", e.AnyOf: "ANY of these (or)"}.get(type(x), "EXACTLY ONE of these")
+            draft = Draft(key, "logic", kind, (serves,))
+            desk.put(draft)
+            inputs = [DraftField(f"input {i}", operand(desk, o, below)) for i, o in enumerate(several, 1)]
+            put(draft, inputs, "follows its inputs from the first pass")
+        case e.Not() | e.NamedSignal() | e.AtPosition() | e.Pressed():
+            draft = Draft(key, "logic", "the same as its input", (serves,))
+            desk.put(draft)
+            put(draft, [DraftField("input", operand(desk, x, below))], "follows its input from the first pass")
+        case e.PreviousSignal():
+            draft = Draft(key, "logic", "the same as its input", (serves,))
+            desk.put(draft)
+            put(draft, [DraftField("input", operand(desk, x, below))], "false")
+        case e.Timed(kind=kind, operand=inner, duration=lasts):
+            draft = desk.put(Draft(key, "delay", "", (serves,)))
+            _timed(desk, draft, kind, inner, lasts, below)
+        case e.Edge(kind=kind, operand=inner):
+            becomes = "becomes true" if kind == "begins" else "becomes false"
+            draft = desk.put(Draft(key, "logic", f"true for one pass when its input {becomes}", (serves,)))
+            first = "true in the first pass if the input is" if kind == "begins" else "false, also in the first pass"
+            put(draft, [DraftField("input", operand(desk, inner, below))], first)
+        case _:
+            assert_never(x)
+
+
+def _open(x: e.Comparison) -> str:
+    if any(isinstance(side, e.Reading) for side in (x.left, x.right)):
+        return "true or false, nobody knows, until the sensor is first heard"
+    return "follows its inputs from the first pass"
+
+
+def _comparison(desk: Desk, x: e.Comparison, use: str) -> list[DraftField]:
+    left, order, right = x.left, x.order, x.right
+    if fixed(left, desk.n) is not None and fixed(right, desk.n) is None:
+        left, order, right = right, _FLIPPED[order], left
+    subject = DraftField("compare", atom(desk, left, _worked(use)))
+    return [subject, _threshold(desk, left, order, right, use, "is")]
+
+
+def _threshold(desk: Desk, subject: e.Number, order: Order, bound: e.Number, use: str, label: str) -> DraftField:
+    low = low_end(desk, _thing(subject))
+    side = shown(desk, bound, _worked(use), unit_of(subject, desk.n), low)
+    edge = {"<": "itself does not count", ">": "itself does not count", "==": "and nothing else"}
+    at = side.value[0] if side.fixed is not None else "the same value"
+    return side.field(label, f"{RELATION[order]} ", (f"{at} {edge.get(order, 'itself counts')}",))
+
+
+def _worked(use: str) -> str:
+    return f"for a comparison that {use}" if not use.startswith("part of") else f"for a comparison, {use}"
+
+
+def _thing(x: e.Number) -> str:
+    """The stick, knob or channel that a number is, else nothing."""
+    match x:
+        case e.Held(control=name) | e.Controlled(control=name) | e.Output(channel=name) | e.Own(channel=name):
+            return name
+        case e.PreviousNumber(operand=operand):
+            return _thing(operand)
+        case _:
+            return ""
+
+
+def _rate(desk: Desk, x: e.RateComparison, use: str) -> list[DraftField]:
+    sensor = isinstance(x.subject, e.Reading)
+    how = (
+        "at each new reading: the change since the reading before, divided by the time between them; kept in between"
+        if sensor
+        else "in each pass: the change since the pass before, divided by the time of the pass"
+    )
+    bound = shown(desk, e.Constant(x.bound, x.unit, span=x.span), use)
+    sign = (
+        ("upwards and downwards alike, without its sign",) if x.size else ("up counts as positive, down as negative",)
+    )
+    return [
+        DraftField("compare", ("rate of change of ", *atom(desk, x.subject, _worked(use)))),
+        DraftField("worked out", (how,)),
+        bound.field("is", f"{RELATION[x.order]} ", sign),
+    ]
+
+
+def _band(desk: Desk, x: e.Band, use: str) -> list[DraftField]:
+    return [
+        DraftField("compare", atom(desk, x.subject, _worked(use))),
+        _threshold(desk, x.subject, x.enter[0], x.enter[1], use, "becomes true"),
+        _threshold(desk, x.subject, x.leave[0], x.leave[1], use, "becomes false"),
+        DraftField("in between", ("stays as it was",)),
+    ]
+
+
+def _sensor_state(desk: Desk, key: str, x: e.SensorState) -> None:
+    sensor = desk.n.sensors[x.sensor]
+    name = plain.word(x.sensor)
+    source = DraftField(
+        "watch", (f"sensor {name} (settings in ", Link(f"@sensor {x.sensor}", "number", "settings"), ")")
+    )
+    if x.state == "heard":
+        draft = desk.put(Draft(key, "condition", "sensor has been heard", (f"{name} was heard at least once",)))
+        draft.fields = [source, DraftField("true", ("from the first reading after switching on",))]
+        draft.start = "false"
+        return
+    draft = desk.put(Draft(key, "condition", "sensor has gone stale", (f"nothing is heard from {name}",)))
+    draft.fields = [source]
+    if sensor.stale_after is not None:
+        after = duration(desk, e.Duration(_seconds(sensor.stale_after, x), span=x.span), "")
+        draft.fields.append(after.field("true after", "", ("without a reading",)))
+    draft.start = "true: nothing has been heard yet"
+
+
+def _seconds(value: Fraction, x: e.Located) -> e.Constant:
+    return e.Constant(value, UNITS["s"], span=x.span)
+
+
+def _opposite(desk: Desk, key: str, x: e.Signal) -> None:
+    said = plain.signal(x, desk.rules, False)
+    draft = desk.put(Draft(key, "logic", "the opposite of its input (not)", (said,)))
+    draft.fields = [DraftField("input", operand(desk, x, f"part of {said}"))]
+    draft.start = "follows its input from the first pass"
+
+
+def _channel_state(desk: Desk, key: str, channel: str, state: str, said: str) -> None:
+    where = desk.want(f"@control {channel}") if channel in desk.n.controls else f"@channel {channel}"
+    means = {
+        "free": "its value is what the pilot alone gives",
+        "driven": "an entry that replaces it acts, or is still handing it back",
+        "moved": "an entry that adds to it adds something, or has not yet gone back",
+        "limited": "an entry that limits it acts, or is still handing it back",
+    }[state]
+    draft = desk.put(Draft(key, "condition", "who has the channel", (said,)))
+    draft.fields = [DraftField("watch", (Link(where, "value"),)), DraftField("true while", (means,))]
+    draft.start = "follows from the first pass"
+
+
+def _timed(desk: Desk, draft: Draft, kind: str, inner: e.Signal, lasts: e.Duration, below: str) -> None:
+    time = duration(desk, lasts, f"the time of a delay, {below}")
+    source = DraftField("input", operand(desk, inner, below))
+    match kind:
+        case "for":
+            draft.kind = "delay before true"
+            text = "every time the input is false"
+            draft.fields = [
+                source,
+                time.field("true after", "", ("of the input being true without a break",)),
+                DraftField("goes back to zero", (text,)),
+                DraftField("becomes false", ("at once, with the input",)),
+            ]
+        case "extended":
+            draft.kind = "delay before false"
+            draft.fields = [
+                source,
+                time.field("stays true for", "", ("after the input has become false",)),
+                DraftField("becomes true", ("at once, with the input",)),
+                DraftField("goes back to zero", ("every time the input is true",)),
+            ]
+        case _:
+            draft.kind = "pulse"
+            draft.fields = [
+                source,
+                time.field("true for", "", ("from the moment the input becomes true",)),
+                DraftField("cut short", ("no: it runs to its end whatever the input does",)),
+                DraftField("starts again", ("only when it has ended and the input has been false since",)),
+            ]
+    draft.start = "false, its time at zero"
+
+
+def _any_speaks(desk: Desk, key: str, keys: Sequence[str]) -> None:
+    draft = desk.put(Draft(key, "logic", "ANY of these (or)", ("an announcement starts or is repeated",)))
+    draft.fields = [DraftField(f"input {i}", (Link(k, "speaks"),)) for i, k in enumerate(keys, 1)]
+    draft.start = "follows its inputs from the first pass"

@@ -1,0 +1,128 @@
+"""What is proved and what is not, and the facts that a proof stands on."""
+
+from fractions import Fraction
+
+from latchproof.listing import amounts
+from latchproof.listing.model import FactLine, Promise
+from latchproof.listing.plain import word
+from latchproof.listing.settings import standing
+from latchproof.prove.verdicts import Answer, Verdict
+from latchproof.rules.model import Basis, RuleSet, Sensor
+from latchproof.rules.units import UNITS
+from latchproof.rules.words import per_second
+
+DEVICE = (
+    FactLine("an entry reads this pass's state of the entries above it", "ASSUMED of your transmitter"),
+    FactLine("every memory and time is at its start state after switching on", "ASSUMED of your transmitter"),
+    FactLine("an action on a channel comes after trims, rates and mixes", "ASSUMED of your transmitter"),
+)
+_STATE: dict[Answer, str] = {"proved": "proved", "refuted": "FAILS", "unknown": "not decided"}
+
+
+def promises(rules: RuleSet, verdicts: tuple[Verdict, ...] | None) -> tuple[Promise, ...]:
+    answers = {v.claim: v.answer for v in verdicts or ()}
+    found = [_promise(c.name, c.sentence or c.text, answers.pop(c.name, None)) for c in rules.claims]
+    return (*found, *(_promise(name, _unwritten(name), answer) for name, answer in answers.items()))
+
+
+def _promise(name: str, sentence: str, answer: Answer | None) -> Promise:
+    match answer:
+        case "proved":
+            return Promise(word(name), sentence, "proved")
+        case "refuted":
+            return Promise(word(name), sentence, "FAILS")
+        case "unknown":
+            return Promise(word(name), sentence, "not decided")
+        case _:
+            return Promise(word(name), sentence, "not checked")
+
+
+def _unwritten(name: str) -> str:
+    """The promises that nobody wrote: two rules never pull at one channel."""
+    match name.split("."):
+        case ["one_driver", channel, *others]:
+            return f"{' and '.join(word(o) for o in others)} never pull at {word(channel)} at the same time"
+        case _:
+            return "a promise that every rule set makes"
+
+
+def state(rules: RuleSet, verdicts: tuple[Verdict, ...] | None) -> str:
+    found = promises(rules, verdicts)
+    count = {s: sum(p.state == s for p in found) for s in ("proved", "FAILS", "not decided", "not checked")}
+    if verdicts is None:
+        what = f"none of its {len(found)} promises has been checked" if found else "it makes no promises"
+        return f"NOT PROVED YET: {what}. Do not fly it like this."
+    if not found:
+        return "NOTHING PROVED: these rules make no promises. Do not fly them like this."
+    said = [f"{n} {s}" for s, n in count.items() if n]
+    if count["proved"] == len(found):
+        return f"All {len(found)} promises are proved." if len(found) > 1 else "Its one promise is proved."
+    return f"NOT ALL PROVED: {', '.join(said)}. Do not fly it like this."
+
+
+def facts(rules: RuleSet, verdicts: tuple[Verdict, ...] | None) -> tuple[FactLine, ...]:
+    """Without verdicts: everything the file states, which a proof would stand on."""
+    if verdicts is None:
+        found = _all_facts(rules)
+    else:
+        found = [(f.subject, f.what, f.basis) for v in verdicts for f in v.assumed]
+    unique = dict.fromkeys(found)
+    lines = [FactLine(text, standing(basis)) for s, w, basis in unique if (text := _text(rules, s, w))]
+    return (*dict.fromkeys(lines), *DEVICE)
+
+
+def _all_facts(rules: RuleSet) -> list[tuple[str, str, Basis | None]]:
+    found: list[tuple[str, str, Basis | None]] = [("cycle", "cycle", rules.cycle.basis)]
+    for s in rules.sensors:
+        bases = dict(s.bases)
+        stated = {
+            "frame_every": s.frame_every, "step": s.step, "error": s.error or None, "lag": s.lag or None,
+            "changes": s.change,
+        }  # fmt: skip
+        if s.stale_after is not None:
+            stated |= {"keeps_value" if s.stale_reads is None else "reads_value": Fraction(1)}
+        found += [(s.name, what, bases.get(what)) for what, value in stated.items() if value is not None]
+    found += [(f.name, "fact", f.basis) for f in rules.facts]
+    return found + [(a.name, "assumption", a.basis) for a in rules.assumptions]
+
+
+def _text(rules: RuleSet, subject: str, what: str) -> str:
+    if what == "cycle":
+        c = rules.cycle
+        low, high = (amounts.quantity(t, UNITS["ms"]) for t in (c.shortest, c.longest))
+        return f"one pass of the transmitter takes {low} to {high}"
+    if what == "fact":
+        f = next(f for f in rules.facts if f.name == subject)
+        span = amounts.quantity(f.low, f.unit)
+        return f"{word(subject)} is {span}" + (f" to {amounts.quantity(f.high, f.unit)}" if f.low != f.high else "")
+    if what == "assumption":
+        a = next(a for a in rules.assumptions if a.name == subject)
+        return a.sentence or a.text
+    sensor = next((s for s in rules.sensors if s.name == subject), None)
+    return "" if sensor is None else _of_sensor(sensor, what)
+
+
+def _of_sensor(s: Sensor, what: str) -> str:
+    name, unit = word(s.name), s.unit
+    match what:
+        case "reads":
+            return f"{name} shows {amounts.quantity(s.low, unit)} to {amounts.quantity(s.high, unit)}"
+        case "stale_after" if s.stale_after is not None:
+            return f"{name} is stale {amounts.quantity(s.stale_after, UNITS['s'])} after its last reading"
+        case "keeps_value":
+            return f"a stale {name} keeps its last value"
+        case "reads_value" if s.stale_reads is not None:
+            return f"a stale {name} reads {amounts.quantity(s.stale_reads, unit)}"
+        case "frame_every" if s.frame_every is not None:
+            return f"a reading of {name} at least every {amounts.quantity(s.frame_every, UNITS['s'])}"
+        case "error":
+            return f"{name} is wrong by at most {amounts.quantity(s.error, unit)}"
+        case "step" if s.step is not None:
+            return f"{name} is shown in steps of {amounts.quantity(s.step, unit)}"
+        case "lag":
+            return f"{name} is shown at most {amounts.quantity(s.lag, UNITS['s'])} late"
+        case "changes" if s.change is not None:
+            slow, fast = (amounts.quantity(c, per_second(unit)) for c in s.change)
+            return f"the true {name} changes by {slow} to {fast}"
+        case _:
+            return ""

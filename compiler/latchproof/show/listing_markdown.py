@@ -1,0 +1,97 @@
+"""A listing as Markdown: a table for each entry. Nothing that stands in a rule file can act as markup."""
+
+import re
+from collections.abc import Iterator
+
+from latchproof.listing.model import Entry, Field, Listing, Section
+from latchproof.show.listing_text import HEADS
+from latchproof.show.visible import visible
+
+_SPECIAL = re.compile(r"[\\`*_{}\[\]<>#|~&!@$^]")
+
+
+def escaped(text: str) -> str:
+    """One line in which every character stands for itself."""
+    safe = _SPECIAL.sub(lambda m: f"\\{m.group()}", visible(text)).replace("://", ":\\//")
+    safe = re.sub(r"\bwww\.", "www\\.", safe, flags=re.IGNORECASE)
+    return re.sub(r"^(\s*)([-+=]|\d+[.)])", lambda m: m.group(1) + re.sub(r"([-+=.)])", r"\\\1", m.group(2)), safe)
+
+
+def render(x: Listing) -> str:
+    return "\n".join(_lines(x)).rstrip() + "\n"
+
+
+def _lines(x: Listing) -> Iterator[str]:
+    version = f", version {escaped(x.version)}" if x.version else ""
+    yield f"# {escaped(x.title)}{version}"
+    if x.stage:
+        yield from ("", f"Stage: {escaped(x.stage)}")
+    yield from ("", f"**To get out:** {escaped(x.way_out.action)}")
+    yield from (f"- but {escaped(s)}" for s in x.way_out.still)
+    if x.way_out.stop:
+        yield from ("", f"**Motor stop:** {escaped(x.way_out.stop)}")
+    yield from ("", f"**State:** {escaped(x.state)}", "")
+    if x.checked:
+        yield from (f"- **{p.state}**: {escaped(p.name)}: {escaped(p.sentence)}" for p in x.promises)
+    facts = [f"{f.text} ({f.standing})" for f in x.proved_if]
+    yield from _items("Proved if" if x.checked else "What a proof will stand on", facts)
+    rules = [f"{a.hazard}{f' in rule {a.rule}' if a.rule else ''}, because: {a.reason}" for a in x.accepted]
+    yield from _items("Accepted dangers", rules)
+    yield from _items("Cautions", x.cautions)
+    yield from _head("Fill in first")
+    for f in x.fill_in_first:
+        asks = "; ".join(f"{escaped(a.question)} {_boxes(a.choices)}" for a in f.asks)
+        yield f"- **{escaped(f.subject)}**: {asks}"
+    yield from _items("How to read the entries", x.reading)
+    if x.tunables:
+        yield from _head("Numbers that may be tuned")
+        yield from _table(("name", "value", "may be", "entries", "keep"))
+        for t in x.tunables:
+            value = f"{t.value} ({t.other})" if t.other else t.value
+            yield _row((t.name, value, t.allowed, ", ".join(map(str, t.entries)), "; ".join(t.needs)))
+    section: Section | None = None
+    for e in x.entries:
+        if e.section != section:
+            yield from _head(HEADS[e.section].capitalize())
+        section = e.section
+        yield from _entry(e)
+    yield from _items("Rows that must be empty", x.empty_rows)
+    if x.sounds:
+        yield from _head("Sounds to prepare")
+        yield from _table(("entry", "kind", "text", "how often", "check"))
+        yield from (_row((str(s.entry), s.means, s.text, s.repeat, "")).removesuffix("  |") + " ☐ |" for s in x.sounds)
+    yield from _items("Not to be typed", x.left_out)
+    yield from _items("Flight phases", x.flight_phases)
+    yield from _items("This list and its tests are void after", x.voids)
+
+
+def _entry(e: Entry) -> Iterator[str]:
+    yield from (f"**{e.number}. {escaped(e.purpose)}** ☐", "")
+    yield from _table(("field", "enter", "the same as", "means"))
+    by = ", ".join(str(n) for n in e.read_by) or "no other entry"
+    for f in (Field("kind", e.kind), *e.fields, Field("at switch-on", e.start), Field("read by", by)):
+        yield _row((f.label, f.value, f.other, f.words))
+    yield ""
+
+
+def _head(text: str) -> Iterator[str]:
+    yield from ("", f"## {text}", "")
+
+
+def _items(head: str, texts: tuple[str, ...] | list[str]) -> Iterator[str]:
+    if texts:
+        yield from _head(head)
+        yield from (f"- {escaped(t)}" for t in texts)
+
+
+def _boxes(choices: tuple[str, ...]) -> str:
+    return " ".join(f"☐ {escaped(c)}" for c in choices) or r"\_\_\_\_\_\_\_\_"
+
+
+def _table(heads: tuple[str, ...]) -> Iterator[str]:
+    yield f"| {' | '.join(heads)} |"
+    yield f"|{' --- |' * len(heads)}"
+
+
+def _row(cells: tuple[str, ...]) -> str:
+    return f"| {' | '.join(escaped(c) for c in cells)} |"
