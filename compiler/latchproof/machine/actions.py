@@ -82,7 +82,7 @@ def _sources(b: Builder, x: Channel | Control) -> tuple[Term, Term]:
 
 
 def _rates(b: Builder, m: Modifiers) -> Rates:
-    return Rates(*(None if rate is None else b.number(rate) for rate in (m.rising, m.falling, m.back)))
+    return Rates(*(None if rate is None else b.standing(rate) for rate in (m.rising, m.falling, m.back)))
 
 
 def _precedes(rules: RuleSet) -> "nx.DiGraph[str]":

@@ -170,6 +170,10 @@ class Builder:
             case _:
                 return False
 
+    def standing(self, x: e.Number) -> Term:
+        """A number that stands still (a rate) as a constant, or as a choice of constants by its stepped tunes."""
+        return self._by_value(x, self.t.real)
+
     def _by_value(self, x: e.Number, use: Callable[[Fraction], Term]) -> Term:
         """`use` of the value of a number that stands still, as one case for each combination of its stepped tunes."""
         result: Term | None = None
