@@ -82,6 +82,28 @@ def test_steps_that_double() -> None:
     assert refused(text + "\nclaim c: never v60 is above 3") == {"number-too-large"}
 
 
+def test_steps_that_double_without_growing() -> None:
+    """0.3 ** (2 ** 60) lies between 0 and 1, but nobody can write it down."""
+    text = "tune g = 0.3 from 0 to 1 in steps of 0.1\nvalue v0 = g\n" + lines("value v{next} = v{i} * v{i}", 60)
+    assert refused(text + "\nrequire v60 is below 1") == {"number-too-large"}
+
+
+@pytest.mark.parametrize("form", ["value v{i} = v{next} + 1 m", "value v{i} = v{next} - v{next} + v{next}"])
+def test_a_requirement_of_many_values(form: str) -> None:
+    """Undecided, not wrong."""
+    text = "tune t = 3 m from 1 m to 9 m\nvalue v3000 = t\nrequire v0 is below 0 m\n" + lines(form, 3_000)
+    assert quick(read(text))[0]
+
+
+def test_a_deep_mixer() -> None:
+    brackets = "({})".format
+    text = "stick p from 0 % to 9 %\nvalue v0 = p\nchannel c { follows v40  from 0 % to 9 % }\n"
+    deep_sum = "v{i} + 1 %"
+    for _ in range(20):
+        deep_sum = brackets(deep_sum)
+    assert refused(text + lines(f"value v{{next}} = {deep_sum}", 40)) == {"too-large"}
+
+
 def test_mixers_that_double() -> None:
     text = "stick p from 0 % to 9 %\nvalue v0 = p\n" + lines("value v{next} = v{i} + v{i}", 60)
     fine, diagnostics = quick(read(text + "\nchannel c { follows v60  from 0 % to 9 % }"))
@@ -114,6 +136,16 @@ def test_errors_come_before_warnings_when_there_are_too_many() -> None:
     assert not fine
     assert len(diagnostics) == limits.MESSAGES
     assert [d.code for d in diagnostics if d.severity == "error"] == ["unknown-name"]
+
+
+@pytest.mark.parametrize(
+    ("form", "most"),
+    [("require t is above {i} / 3000", limits.REQUIRES), ("stage s{i} {{ tune t = 4 }}", limits.STAGES)],
+)
+def test_many_requirements_and_stages(form: str, most: int) -> None:
+    text = "tune t = 3 from 1 to 9\nclaim c: never t is above 8\n"
+    assert quick(read(text + lines(form, most)))[0]
+    assert refused(text + lines(form, most + 1)) == {"too-large"}
 
 
 def test_many_rules() -> None:
@@ -170,6 +202,16 @@ def test_a_deep_tree() -> None:
 def test_a_tree_just_deep_enough() -> None:
     assert quick(by_hand(deep(limits.NESTING - 1)))[0]
     assert not quick(by_hand(deep(limits.NESTING)))[0]
+
+
+def test_a_deep_tree_of_junctions() -> None:
+    leaf = tree.Ref((tree.Name("b", span=AT),), span=AT)
+    e: tree.Expr = leaf
+    for _ in range((limits.NESTING - 1) // 2):
+        e = tree.Group(tree.Junction((e, leaf), ("and",), span=AT), span=AT)
+    name = tree.Name("b", span=AT)
+    latch = tree.Latch(name, (tree.Clause("set_when", (e,), span=AT),), span=AT)
+    assert quick(File(None, (latch,), span=AT))[0]
 
 
 @pytest.mark.parametrize("digits", ["1" + "0" * 13, "0." + "0" * 40 + "1", "9" * 4000])

@@ -18,13 +18,13 @@ from latchproof.rules.expressions import (
     Parameter,
     Reading,
 )
-from latchproof.rules.limits import DIGITS, INLINED, LARGEST
+from latchproof.rules.limits import DIGITS, INLINED, LARGEST, WRITTEN_OUT
 from latchproof.rules.numbers import Amount, TooLargeError, Varies
 from latchproof.rules.scope import Entity, Env, found, look_up
 from latchproof.rules.suggest import did_you_mean
 from latchproof.rules.units import CYCLES as CYCLES_DIMENSION
 from latchproof.rules.units import NO_UNIT, UNITS, Unit
-from latchproof.rules.walk import bare
+from latchproof.rules.walk import bare, levels
 from latchproof.rules.words import FUNCTIONS, KIND, shown
 from latchproof.source import Span
 from latchproof.syntax import tree
@@ -140,8 +140,12 @@ def amount_at(entity: Entity, amount: Amount, span: Span, env: Env) -> Amount | 
 
 def _written_out(entity: Entity, span: Span, env: Env) -> Amount | None:
     """What a channel follows takes sticks after the actions on them, so a value made of sticks is written out there."""
+    node = entity.node
+    written = env.written
+    if isinstance(node, tree.Value | tree.Binding):
+        written += levels(node.value, WRITTEN_OUT)
     env.book.inlined += 1
-    if env.book.inlined > INLINED or len(env.inside) > 20:
+    if env.book.inlined > INLINED or written > WRITTEN_OUT:
         if env.book.too_long:
             return None
         env.book.too_long = True
@@ -152,11 +156,10 @@ def _written_out(entity: Entity, span: Span, env: Env) -> Amount | None:
             hints=("let the channel follow the sticks more directly",),
         )
         return None
-    node = entity.node
     if entity.name in env.inside or not isinstance(node, tree.Value | tree.Binding):
         amount = env.book.amounts.get(entity.name)
         return None if amount is None else replace(amount, number=NamedNumber(entity.name, span=span))
-    return _number(node.value, replace(env.named(entity), inside=(*env.inside, entity.name)))
+    return _number(node.value, replace(env.named(entity), inside=(*env.inside, entity.name), written=written))
 
 
 def _not_a_number(e: tree.Ref, entity: Entity, env: Env) -> None:

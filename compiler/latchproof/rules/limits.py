@@ -17,8 +17,17 @@ WIDTH = 500
 ACTING = 1_000
 """Rules and sequences."""
 
+REQUIRES = 1_000
+STAGES = 100
+
 USES_DEEP = 16
 """How deep parts may use parts."""
+
+WRITTEN_OUT = 250
+"""Levels of an expression with the values that are written out in it."""
+
+DEGREE = 12
+"""How often tunes in steps may be multiplied with one another: each time a number gets that much longer."""
 
 INLINED = 2_000
 """Values written out in what the channels follow."""

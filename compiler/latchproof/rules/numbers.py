@@ -1,7 +1,7 @@
 """Arithmetic on resolved numbers: unit, how much the number varies, between what bounds it lies. Fixed numbers fold."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from fractions import Fraction
 
@@ -17,12 +17,14 @@ from latchproof.rules.expressions import (
     Size,
     Smallest,
 )
-from latchproof.rules.limits import LARGEST_FOLDED
+from latchproof.rules.limits import DEGREE, LARGEST_FOLDED
 from latchproof.rules.units import NO_UNIT, PLAIN, UNITS, Unit, dimension, times
 from latchproof.rules.words import unit_for
 from latchproof.source import Span
 
 _DB, _DBM = dimension(dB=1), dimension(dBm=1)
+
+Operation = Callable[[Fraction, Fraction], Fraction]
 
 
 class Varies(IntEnum):
@@ -40,7 +42,8 @@ class Amount:
 
     `unit` is what it is shown in, None where it is not known yet (a value that refers to its own previous one).
     `low` and `high` bound it in base units; None where no bound is known. `measured`: a sensor has a part in it.
-    `held`: a stick or knob has a part in it, other than by memory.
+    `held`: a stick or knob has a part in it, other than by memory. `degree`: how many tunes in steps are multiplied
+    with one another at most.
     """
 
     number: Number
@@ -50,6 +53,7 @@ class Amount:
     high: Fraction | None = None
     measured: bool = False
     held: bool = False
+    degree: int = 0
 
     @property
     def constant(self) -> Fraction | None:
@@ -84,7 +88,15 @@ def sum_unit(left: Unit | None, right: Unit | None, operator: str) -> Unit | Non
 def _joined(
     a: Amount, b: Amount, number: Number, unit: Unit | None, low: Fraction | None, high: Fraction | None
 ) -> Amount:
-    return Amount(number, unit, max(a.varies, b.varies), low, high, a.measured or b.measured, a.held or b.held)
+    varies, degree = max(a.varies, b.varies), max(a.degree, b.degree)
+    return Amount(number, unit, varies, low, high, a.measured or b.measured, a.held or b.held, degree)
+
+
+def _multiplied(a: Amount, b: Amount, number: Number, unit: Unit | None, f: Operation) -> Amount:
+    if a.degree + b.degree > DEGREE:
+        raise TooLargeError
+    low, high = _corners(a, b, f)
+    return replace(_joined(a, b, number, unit, low, high), degree=a.degree + b.degree)
 
 
 def plus(a: Amount, b: Amount, unit: Unit | None, span: Span) -> Amount:
@@ -123,8 +135,7 @@ def product(a: Amount, b: Amount, span: Span) -> Amount:
     unit = product_unit(a.unit, b.unit, 1)
     if a.constant is not None and b.constant is not None and unit is not None:
         return fixed(a.constant * b.constant, unit, span)
-    low, high = _corners(a, b, lambda x, y: x * y)
-    return _joined(a, b, Product(a.number, b.number, span=span), unit, low, high)
+    return _multiplied(a, b, Product(a.number, b.number, span=span), unit, lambda x, y: x * y)
 
 
 def may_be_zero(a: Amount) -> bool:
@@ -136,13 +147,10 @@ def quotient(a: Amount, b: Amount, span: Span) -> Amount:
     unit = product_unit(a.unit, b.unit, -1)
     if a.constant is not None and b.constant is not None and unit is not None:
         return fixed(a.constant / b.constant, unit, span)
-    low, high = _corners(a, b, lambda x, y: x / y)
-    return _joined(a, b, Quotient(a.number, b.number, span=span), unit, low, high)
+    return _multiplied(a, b, Quotient(a.number, b.number, span=span), unit, lambda x, y: x / y)
 
 
-def _corners(
-    a: Amount, b: Amount, f: Callable[[Fraction, Fraction], Fraction]
-) -> tuple[Fraction, Fraction] | tuple[None, None]:
+def _corners(a: Amount, b: Amount, f: Operation) -> tuple[Fraction, Fraction] | tuple[None, None]:
     if a.low is None or a.high is None or b.low is None or b.high is None:
         return None, None
     found = [f(x, y) for x in (a.low, a.high) for y in (b.low, b.high)]
@@ -163,7 +171,7 @@ def size(a: Amount, span: Span) -> Amount:
     if a.low is not None and a.high is not None:
         high = max(abs(a.low), abs(a.high))
         low = Fraction(0) if a.low <= 0 <= a.high else min(abs(a.low), abs(a.high))
-    return Amount(Size(a.number, span=span), a.unit, a.varies, low, high, a.measured, a.held)
+    return Amount(Size(a.number, span=span), a.unit, a.varies, low, high, a.measured, a.held, a.degree)
 
 
 def extreme(amounts: tuple[Amount, ...], unit: Unit | None, largest: bool, span: Span) -> Amount:
@@ -183,6 +191,7 @@ def extreme(amounts: tuple[Amount, ...], unit: Unit | None, largest: bool, span:
         _pick_bound(highs, pick, any_known=not largest),
         any(a.measured for a in amounts),
         any(a.held for a in amounts),
+        max(a.degree for a in amounts),
     )
 
 

@@ -56,7 +56,7 @@ def amount_of(entity: Entity, env: Env) -> Amount | None:
             if t is None:
                 return None
             varies = Varies.STEPPED if t.steps else Varies.TUNED
-            return Amount(Parameter(t.name, span=t.span), t.unit, varies, t.low, t.high)
+            return Amount(Parameter(t.name, span=t.span), t.unit, varies, t.low, t.high, degree=1 if t.steps else 0)
         case tree.Value(value=value) | tree.Binding(value=value):
             return number(value, inside)
         case tree.Sample():

@@ -16,11 +16,11 @@ from latchproof.rules.expressions import Signal
 from latchproof.rules.gather import Gathered, handed_over, statement
 from latchproof.rules.includes import parts_of
 from latchproof.rules.inputs import default_cycle
-from latchproof.rules.limits import ACTING, MESSAGES
+from latchproof.rules.limits import ACTING, MESSAGES, REQUIRES, STAGES
 from latchproof.rules.order import kill_first, without_cycle
 from latchproof.rules.parts import Expansion, expand
 from latchproof.rules.scope import Book, Env, Scope
-from latchproof.rules.stages import check_requires, spans_of, stage
+from latchproof.rules.stages import met, spans_of, stage
 from latchproof.rules.usage import unused
 from latchproof.source import Source
 from latchproof.syntax import tree
@@ -41,11 +41,32 @@ def resolve(
         # what the missing file would have brought must not be missed a second time
         return None, _the_first(book.diagnostics)
     expansion = expand(file, parts, env)
-    if expansion.overflow:
+    if expansion.overflow or _too_many(expansion, env):
         return None, _the_first(book.diagnostics)
     rules = _rule_set(file, expansion, env)
     found = _the_first(book.diagnostics)
     return (None if has_errors(found) else rules), found
+
+
+def _too_many(expansion: Expansion, env: Env) -> bool:
+    """Whether there are more of the statements that are compared with one another than anybody needs."""
+    kinds: tuple[tuple[str, int, tuple[type, ...]], ...] = (
+        ("rules and sequences", ACTING, (tree.Rule, tree.Sequence)),
+        ("requirements", REQUIRES, (tree.Require,)),
+        ("stages", STAGES, (tree.Stage,)),
+    )
+    found = False
+    for what, most, types in kinds:
+        places = [p.statement.span for p in expansion.placed if isinstance(p.statement, types)]
+        if len(places) > most:
+            found = True
+            env.error(
+                "too-large",
+                f"more than {most} {what}",
+                Label(places[most], "too much from here on"),
+                hints=("split the file",),
+            )
+    return found
 
 
 def _the_first(diagnostics: list[Diagnostic]) -> tuple[Diagnostic, ...]:
@@ -105,9 +126,9 @@ def _distinct(name: tree.Name, what: str, env: Env, known: dict[str, tree.Name])
 def _finished(file: tree.File, got: Gathered, env: Env) -> model.RuleSet:
     tunes, requires = tuple(got.tunes), tuple(got.requires)
     spans = spans_of(tuple(got.facts), tunes)
-    check_requires(requires, spans, env)
+    fine = met(requires, spans, env)
     by_name = {t.name: t for t in tunes}
-    stages = [stage(s, by_name, requires, spans, env) for s in got.stages]
+    stages = [stage(s, by_name, fine, spans, env) for s in got.stages]
     declared = tuple(dict.fromkeys(got.precedences))
     implied = _order(declared, got, env)
     if not has_errors(env.book.diagnostics):
@@ -144,9 +165,6 @@ def _finished(file: tree.File, got: Gathered, env: Env) -> model.RuleSet:
 def _order(declared: tuple[model.Precedence, ...], got: Gathered, env: Env) -> tuple[model.Precedence, ...]:
     """What the kill switch adds to the declared priorities."""
     acting: tuple[model.Rule | model.Sequence, ...] = (*got.rules, *got.sequences)
-    if len(acting) > ACTING:
-        env.error("too-large", f"more than {ACTING} rules and sequences", Label(acting[ACTING].span, "too much"))
-        return ()
     if not without_cycle(declared, env):
         return ()
     kill = next((r for r in got.roles if r.role == "kill"), None)

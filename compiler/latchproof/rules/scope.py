@@ -92,6 +92,8 @@ class Env:
     """In what a channel follows, where a stick is what the actions have made of it."""
     inside: tuple[str, ...] = ()
     """Values being written out in what a channel follows."""
+    written: int = 0
+    """How many levels of expressions they are together."""
 
     def error(self, code: str, title: str, *labels: Label, hints: tuple[str, ...] = ()) -> None:
         self.book.say("error", code, title, labels + self.trail, hints)

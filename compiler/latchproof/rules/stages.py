@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import assert_never
 
 from latchproof.diagnostics import Label
 from latchproof.rules import model
 from latchproof.rules.agreement import in_dimension
+from latchproof.rules.bounds import Decision, Spans
 from latchproof.rules.durations import constant
 from latchproof.rules.expressions import (
     AllOf,
@@ -28,15 +28,12 @@ from latchproof.rules.expressions import (
     Smallest,
 )
 from latchproof.rules.logic import checked_signal
-from latchproof.rules.numbers import Amount
+from latchproof.rules.numbers import Varies
 from latchproof.rules.quantities import too_deep
 from latchproof.rules.scope import Env, look_up, unknown
 from latchproof.rules.suggest import listed
 from latchproof.rules.words import KIND, shown
 from latchproof.syntax import tree
-
-Spans = Mapping[str, tuple[Fraction, Fraction]]
-"""For each tune and fact the least and the greatest value it has."""
 
 
 def require(s: tree.Require, env: Env) -> model.Require | None:
@@ -78,98 +75,9 @@ def _still(n: Number, env: Env) -> bool:
             return all(_still(o, env) for o in operands)
         case NamedNumber(name=name):
             amount = env.book.amounts.get(name)
-            return amount is not None and not isinstance(amount.number, NamedNumber) and _still(amount.number, env)
+            return amount is not None and amount.varies <= Varies.TUNED
         case _:
             return False
-
-
-# ---------- does it hold
-
-
-def surely_broken(s: Signal, spans: Spans, amounts: Mapping[str, Amount | None]) -> bool:
-    """Whether no choice of values from the spans meets the requirement, as far as bounds can tell."""
-    return _holds(s, spans, amounts) is False
-
-
-def _holds(s: Signal, spans: Spans, amounts: Mapping[str, Amount | None]) -> bool | None:
-    """None: it depends."""
-    match s:
-        case Comparison(left=left, order=order, right=right):
-            a, b = _bounds(left, spans, amounts), _bounds(right, spans, amounts)
-            return None if a is None or b is None else _compared(a, order, b)
-        case Not(operand=operand):
-            inner = _holds(operand, spans, amounts)
-            return None if inner is None else not inner
-        case AllOf(operands=operands):
-            known = [_holds(o, spans, amounts) for o in operands]
-            return False if False in known else None if None in known else True
-        case AnyOf(operands=operands):
-            known = [_holds(o, spans, amounts) for o in operands]
-            return True if True in known else None if None in known else False
-        case _:
-            return None
-
-
-def _compared(a: tuple[Fraction, Fraction], order: str, b: tuple[Fraction, Fraction]) -> bool | None:
-    match order:
-        case "<":
-            return True if a[1] < b[0] else False if a[0] >= b[1] else None
-        case "<=":
-            return True if a[1] <= b[0] else False if a[0] > b[1] else None
-        case ">":
-            return _compared(b, "<", a)
-        case ">=":
-            return _compared(b, "<=", a)
-        case _:
-            if a[1] < b[0] or b[1] < a[0]:
-                return False
-            return True if a[0] == a[1] == b[0] == b[1] else None
-
-
-def _bounds(n: Number, spans: Spans, amounts: Mapping[str, Amount | None]) -> tuple[Fraction, Fraction] | None:
-    match n:
-        case Constant(value=value):
-            return value, value
-        case Parameter(name=name):
-            return spans.get(name)
-        case NamedNumber(name=name):
-            amount = amounts.get(name)
-            return None if amount is None else _bounds(amount.number, spans, amounts)
-        case Plus() | Minus() | Product() | Quotient():
-            a, b = _bounds(n.left, spans, amounts), _bounds(n.right, spans, amounts)
-            return None if a is None or b is None else _combined(n, a, b)
-        case Size(operand=operand):
-            inner = _bounds(operand, spans, amounts)
-            if inner is None:
-                return None
-            sizes = abs(inner[0]), abs(inner[1])
-            return (Fraction(0) if inner[0] <= 0 <= inner[1] else min(sizes)), max(sizes)
-        case Smallest(operands=operands) | Largest(operands=operands):
-            found = [_bounds(o, spans, amounts) for o in operands]
-            known = [f for f in found if f is not None]
-            pick = min if isinstance(n, Smallest) else max
-            return (pick(k[0] for k in known), pick(k[1] for k in known)) if len(known) == len(found) else None
-        case _:
-            return None
-
-
-def _combined(
-    n: Plus | Minus | Product | Quotient, a: tuple[Fraction, Fraction], b: tuple[Fraction, Fraction]
-) -> tuple[Fraction, Fraction] | None:
-    match n:
-        case Plus():
-            return a[0] + b[0], a[1] + b[1]
-        case Minus():
-            return a[0] - b[1], a[1] - b[0]
-        case Product():
-            corners = [x * y for x in a for y in b]
-        case Quotient():
-            if b[0] <= 0 <= b[1]:
-                return None
-            corners = [x / y for x in a for y in b]
-        case _:
-            assert_never(n)
-    return min(corners), max(corners)
 
 
 def spans_of(facts: tuple[model.Fact, ...], tunes: tuple[model.Tune, ...]) -> dict[str, tuple[Fraction, Fraction]]:
@@ -177,16 +85,18 @@ def spans_of(facts: tuple[model.Fact, ...], tunes: tuple[model.Tune, ...]) -> di
     return {f.name: (f.low, f.high) for f in facts} | {t.name: (t.value, t.value) for t in tunes}
 
 
-def check_requires(requires: tuple[model.Require, ...], spans: Spans, env: Env) -> None:
-    """The file's own values must meet its own requirements."""
-    for r in requires:
-        if surely_broken(r.condition, spans, env.book.amounts):
-            env.error(
-                "require-broken",
-                "the values in this file do not meet this requirement",
-                Label(r.span, "not so with the tunes as they are set"),
-                hints=("change the tunes or the requirement",),
-            )
+def met(requires: tuple[model.Require, ...], spans: Spans, env: Env) -> tuple[model.Require, ...]:
+    """The requirements that the file's own values meet; the others are reported."""
+    now = Decision(spans, env.book.amounts)
+    broken = [r for r in requires if now.broken(r.condition)]
+    for r in broken:
+        env.error(
+            "require-broken",
+            "the values in this file do not meet this requirement",
+            Label(r.span, "not so with the tunes as they are set"),
+            hints=("change the tunes or the requirement",),
+        )
+    return tuple(r for r in requires if r not in broken) if broken else requires
 
 
 # ---------- stages
@@ -217,11 +127,10 @@ def stage(
     if not fine:
         return None
     if chosen:
-        here = {**spans, **{name: (v, v) for name, (_, v) in chosen.items()}}
+        staged = {**spans, **{name: (v, v) for name, (_, v) in chosen.items()}}
+        here = Decision(staged, env.book.amounts)
         for r in requires:
-            if surely_broken(r.condition, here, env.book.amounts) and not surely_broken(
-                r.condition, spans, env.book.amounts
-            ):
+            if here.broken(r.condition):
                 env.error(
                     "require-broken",
                     f"the stage {s.name.text} does not meet a requirement of this file",

@@ -37,13 +37,18 @@ def _in_predicate(p: tree.Predicate) -> tuple[tree.Expr, ...]:
             return ()
 
 
-def deeper_than(limit: int, e: tree.Expr) -> bool:
+def levels(e: tree.Expr, most: int) -> int:
+    """How deep the expression is nested, counted up to one more than `most`."""
     level: list[tree.Expr] = [e]
-    for _ in range(limit):
-        level = [c for node in level for c in children(node)]
+    for depth in range(most + 1):
         if not level:
-            return False
-    return True
+            return depth
+        level = [c for node in level for c in children(node)]
+    return most + 1
+
+
+def deeper_than(limit: int, e: tree.Expr) -> bool:
+    return levels(e, limit) > limit
 
 
 def refs(*expressions: tree.Expr) -> Iterator[tree.Ref]:
