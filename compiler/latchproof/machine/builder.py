@@ -143,7 +143,7 @@ class Builder:
 
         def build() -> None:
             self.owner, before = owner, self.owner
-            self.states.append(State(name, "number", self.t.zero, self.number(x.operand)))
+            self.states.append(State(name, "number", self.t.zero, self.number(x.operand), flows=True, echoes=True))
             self.owner = before
 
         self._waiting.append(build)
@@ -316,14 +316,11 @@ class Builder:
         match x.subject:
             case e.Reading(sensor):
                 return self._rate_at_frames(x, sensor)
-            case e.Truth(sensor):
-                change = t.sub(self.number(x.subject), t.var(f"{sensor}@was", "number"))
-                return self._compare_change(change, x, t.var(DT, "number"))
             case subject:
                 name = self.fresh("rate")
                 before, started = t.var(name, "number"), t.var(f"{name}@started", "bool")
                 now = self.number(subject)
-                self.states.append(State(before.name, "number", t.zero, now))
+                self.states.append(State(before.name, "number", t.zero, now, flows=True))
                 self.states.append(State(started.name, "bool", t.false, t.true))
                 change = t.if_(started, t.sub(now, before), t.zero)
                 return self._compare_change(change, x, t.var(DT, "number"))

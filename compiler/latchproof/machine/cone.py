@@ -1,6 +1,6 @@
 """The cone of influence of a property: the part of the machine that can matter for it, as a system of its own."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -94,3 +94,34 @@ def _linked_requires(machine: Machine, names: set[str]) -> tuple[Constraint, ...
                 names |= mine
                 grown = True
     return tuple(chosen)
+
+
+def restrict(machine: Machine, property_: Property, names: frozenset[str]) -> Machine:
+    """The machine as far as the property and some defined names reach: what is needed to replay a trace of it."""
+    states = {s.name: s for s in (*machine.states, *machine.watching)}
+    system = cone(machine, property_)
+    wanted = {s.name for s in system.states} | {i.name for i in system.inputs}
+    for name in names & machine.definitions.keys():
+        wanted |= _closure(machine.definitions[name], states)
+    facts = (*machine.constraints, *(a.constraint for a in machine.assumed))
+    used = {id(c) for c in facts if _closure(c.term, states) & wanted}
+    for c in facts:
+        if id(c) in used:
+            wanted |= _closure(c.term, states)
+    available = wanted | {p.name for p in machine.parameters} | {DT}
+    definitions = {
+        name: term for name, term in machine.definitions.items()
+        if name in names or _closure(term, states) <= available
+    }  # fmt: skip
+    return replace(
+        machine,
+        states=tuple(s for s in machine.states if s.name in wanted),
+        inputs=tuple(i for i in machine.inputs if i.name in wanted),
+        constraints=tuple(c for c in machine.constraints if id(c) in used),
+        starts=tuple(c for c in machine.starts if variables((c.term,)) <= available),
+        definitions=definitions,
+        watching=tuple(s for s in machine.watching if s.name in wanted),
+        picks=tuple(i for i in machine.picks if i.name in wanted),
+        assumed=tuple(a for a in machine.assumed if id(a.constraint) in used),
+        properties=(property_,),
+    )

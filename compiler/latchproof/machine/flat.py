@@ -112,7 +112,7 @@ def _with_roots(s: System, terms: Terms, roots: Iterable[Term | None]) -> System
         first = take() if state.initial is not None else None
         if first is None and state.initial is not None:
             first = Bool(False)
-        states.append(State(state.name, state.sort, first, following, state.flows))
+        states.append(State(state.name, state.sort, first, following, state.flows, state.echoes))
     requires, starts, constraints = (
         tuple(Constraint(take(), c.why) for c in group) for group in (s.requires, s.starts, s.constraints)
     )

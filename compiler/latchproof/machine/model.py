@@ -19,6 +19,7 @@ class State:
     """A memory cell. `initial` None: anything that the machine's `starts` allow.
 
     `flows`: between events it moves linearly with time (timers, ages, ramps, readings); other cells change at events only.
+    `echoes`: it flows because it repeats what another value was in the cycle before.
     """
 
     name: str
@@ -26,6 +27,7 @@ class State:
     initial: Term | None
     next: Term
     flows: bool = False
+    echoes: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,19 @@ from latchproof.machine.sensors import keeps_arriving
 from latchproof.machine.terms import Real, Sort, Term
 from latchproof.rules import expressions as e
 from latchproof.rules.model import (
-    Always, Assumption, Before, Can, Claim, Form, LengthOf, Never, QuietAfter, Scope, StartsAtMost, StepOf, Whenever,
+    Always,
+    Assumption,
+    Before,
+    Can,
+    Claim,
+    Form,
+    LengthOf,
+    Never,
+    QuietAfter,
+    Scope,
+    StartsAtMost,
+    StepOf,
+    Whenever,
 )  # fmt: skip
 
 

@@ -14,7 +14,18 @@ from latchproof.machine.sequences import PhaseEnd, sequence
 from latchproof.machine.terms import Term
 from latchproof.rules import expressions as e
 from latchproof.rules.model import (
-    Announce, Channel, Control, Counter, Latch, NamedSignalDefinition, NamedValue, Role, Rule, RuleSet, Sample, Sequence,
+    Announce,
+    Channel,
+    Control,
+    Counter,
+    Latch,
+    NamedSignalDefinition,
+    NamedValue,
+    Role,
+    Rule,
+    RuleSet,
+    Sample,
+    Sequence,
 )  # fmt: skip
 from latchproof.source import Span
 

@@ -36,7 +36,8 @@ def sequence(t: Terms, name: str, condition: Term, ends: tuple[PhaseEnd, ...]) -
     for k in range(len(ends)):
         enters = t.not_(ran) if k == 0 else over[k - 1]
         active.append(t.all(condition, t.any(enters, t.all(was[k], t.not_(over[k])))))
-    stays = t.all(condition, ran, t.any(*(t.all(was[k], t.not_(over[k])) for k in range(len(ends)))))
+    timed = [k for k in range(len(ends)) if ends[k].lasts is not None]
+    stays = t.all(condition, t.any(*(t.all(was[k], t.not_(over[k])) for k in timed)))
     states = [State(ran.name, "bool", t.false, condition)]
     if times:
         states.append(State(past.name, "number", t.zero, t.if_(stays, t.add(past, clock(t)), t.zero), flows=True))

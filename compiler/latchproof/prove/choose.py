@@ -1,6 +1,6 @@
 """Free choices in a model made as a person would make them. Each is kept only if the goal stays in reach."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import ceil, floor
 
@@ -13,6 +13,9 @@ from latchproof.prove.search import Search, Step, number
 ROUND_NUMBERS = tuple(Fraction(n) for n in ("10", "5", "1", "0.5", "0.1", "0.05", "0.01", "0.005", "0.001"))
 """Steps of numbers that a person would say, coarse to fine, in base units."""
 
+FURTHEST = 12
+"""How many of a sensor's steps away a reading is looked for that the sensor can show."""
+
 
 def choose(engine: Search) -> z3.ModelRef:
     """A model of the solver's assertions with as few changes and as round numbers as can be had."""
@@ -23,15 +26,31 @@ def choose(engine: Search) -> z3.ModelRef:
     for p in system.parameters:
         chooser.round(engine.encoder.parameters[p.name])
     for step in engine.steps:
+        for inputs in (step.inputs, step.meanwhile):
+            for i in system.inputs:
+                _read(chooser, i, inputs)
+    for step in engine.steps:
         for i in system.inputs:
-            if i.sort == "number":
-                chooser.on_grid(step.inputs[i.name], i)
-                chooser.on_grid(step.meanwhile[i.name], i)
+            if i.sort == "number" and i.grid is None:
+                chooser.round(step.inputs[i.name])
+                chooser.round(step.meanwhile[i.name])
         chooser.round(step.wait)
     for s in system.states:
         if s.initial is None:
             chooser.round(engine.first[s.name])
     return chooser.model
+
+
+def _read(chooser: "Chooser", i: Input, inputs: Mapping[str, z3.ExprRef]) -> None:
+    """A reading that arrives is one that the sensor can show; what does not arrive is nobody's business."""
+    sensor, _, kind = i.name.partition("@")
+    if kind != "reading":
+        return
+    frame = inputs[f"{sensor}@frame"]
+    arrives = z3.is_true(chooser.model.eval(frame, model_completion=True))
+    chooser.want(frame == z3.BoolVal(arrives))
+    if arrives:
+        chooser.on_grid(inputs[i.name], i)
 
 
 class Chooser:
@@ -76,7 +95,7 @@ class Chooser:
         self.want(x == real(value))
 
     def on_grid(self, x: z3.ArithRef, i: Input) -> None:
-        """A round value of a sensor's own steps, else any value of its steps, else what it has."""
+        """A round value among a sensor's own steps, else one of its steps nearby; what none of them allows stays open."""
         if i.grid is None:
             self.round(x)
             return
@@ -86,7 +105,10 @@ class Chooser:
             for v in _near(value, step):
                 if ((v - low) / i.grid).denominator == 1 and self.want(x == real(v)):
                     return
-        self.want(x == real(value))
+        for far in range(2, FURTHEST):
+            middle = low + floor((value - low) / i.grid) * i.grid
+            if any(self.want(x == real(middle + sign * far * i.grid)) for sign in (1, -1)):
+                return
 
 
 def _near(value: Fraction, step: Fraction) -> tuple[Fraction, ...]:
@@ -101,6 +123,7 @@ def _calm(engine: Search, chooser: Chooser) -> None:
     system = engine.encoder.system
     usual = real(system.longest)
     chooser.prefer(s.dt == usual for s in engine.steps)
+    chooser.prefer(engine.first[s.name] == 0 for s in system.states if s.initial is None)
     previous: Step | None = None
     for step in engine.steps:
         wishes = _unchanged(system.inputs, step, previous)
@@ -114,8 +137,11 @@ def _calm(engine: Search, chooser: Chooser) -> None:
 def _unchanged(inputs: Sequence[Input], step: Step, previous: Step | None) -> list[z3.BoolRef]:
     wishes: list[z3.BoolRef] = []
     for i in inputs:
-        x, part = step.inputs[i.name], i.name.partition("@")[2]
-        if part == "frame":
+        x, (sensor, _, kind) = step.inputs[i.name], i.name.partition("@")
+        if kind == "frame":
+            continue
+        if kind == "reading":
+            wishes.append(z3.Implies(step.inputs[f"{sensor}@frame"], x == step.before[f"{sensor}@last"]))
             continue
         if previous is not None:
             wishes.append(x == previous.meanwhile[i.name])

@@ -43,10 +43,16 @@ def constant(name: str, sort: Sort) -> z3.ExprRef:
 def encode(roots: Iterable[Term], environment: Mapping[str, z3.ExprRef]) -> list[z3.ExprRef]:
     """The roots as solver expressions, variables replaced by what the environment gives them."""
     wanted = tuple(roots)
-    done: dict[int, z3.ExprRef] = {}
-    for term in walk(wanted):
-        done[id(term)] = _expression(term, done, environment)
+    done = encode_parts(wanted, environment)
     return [done[id(root)] for root in wanted]
+
+
+def encode_parts(roots: Iterable[Term], environment: Mapping[str, z3.ExprRef]) -> dict[int, z3.ExprRef]:
+    """Every term below the roots as a solver expression, by the term's identity."""
+    done: dict[int, z3.ExprRef] = {}
+    for term in walk(roots):
+        done[id(term)] = _expression(term, done, environment)
+    return done
 
 
 def _expression(term: Term, done: Mapping[int, z3.ExprRef], environment: Mapping[str, z3.ExprRef]) -> z3.ExprRef:

@@ -66,13 +66,17 @@ class Row:
 
 
 def moments(
-    machine: Machine, records: Sequence[Record], parameters: Mapping[str, Fraction], guessed: frozenset[str] = frozenset()
+    machine: Machine,
+    records: Sequence[Record],
+    parameters: Mapping[str, Fraction],
+    guessed: frozenset[str] = frozenset(),
 ) -> tuple[Row, ...]:
     """Every moment of a run in which anything with a name changed. The true quantities of `guessed` are not told."""
     seen = overview(machine.rules)
     spoken = {name for name in machine.definitions if name.rpartition(".")[0] in seen.things}
     reader = Reader(machine, records, parameters)
-    return Teller(reader, seen, frozenset(seen.things) | frozenset(spoken), None, everything=True, guessed=guessed).rows(0)
+    named = frozenset(seen.things) | frozenset(spoken)
+    return Teller(reader, seen, named, None, everything=True, guessed=guessed).rows(0)
 
 
 @dataclass(frozen=True)
@@ -197,7 +201,7 @@ class Teller:
                     yield from ((k, True, Event("position", name, p)) for k, p in _changes(where, tell_first=True))
                 case Button():
                     held = [bool(r.inputs.get(name, False)) for r in self.records]
-                    yield from ((k, True, Event("button", name, on)) for k, on in _changes(held))
+                    yield from ((k, True, Event("button", name, on)) for k, on in _changes(held, tell_first=True))
                 case Tune(value=value):
                     yield from self._chosen("tune", name, value)
                 case Fact():

@@ -1,7 +1,7 @@
 """Facts must not stop time: in every reachable state some allowed step exists, else everything would be "proved" there.
 
-A few ways of going on are tried as witnesses: for one of them it must hold, in every state that ordinary steps can reach,
-that the step it gives is allowed. Failing that, the inputs are eliminated and a state that allows no step is looked for.
+A few ways of going on are tried as witnesses. Either one of them is allowed in every state within the sensors' ranges, or the
+Horn engine shows that no state in which all of them are forbidden can be reached, by an invariant that is checked here.
 """
 
 from collections.abc import Mapping
@@ -10,19 +10,45 @@ from itertools import product
 import z3
 
 from latchproof.prove.encode import Encoder, real
+from latchproof.prove.horn import horn
 
 
 def always_goes_on(encoder: Encoder) -> bool | None:
-    """True when some step is possible in every state within the sensors' ranges; None when that is not settled."""
+    """True when some step is possible in every reachable state; None when that is not settled."""
     state = encoder.state("")
+    solver = z3.SolverFor("QF_LRA")
+    solver.add(encoder.tuned(), *_in_ranges(encoder, state))
+    blocked = []
     for frames, dt in product((False, True), (encoder.system.shortest, encoder.system.longest)):
-        inputs = _witness(encoder, state, frames=frames)
-        frame = encoder.frame(state, inputs, real(dt))
-        solver = z3.SolverFor("QF_LRA")
-        solver.add(encoder.tuned(), *_in_ranges(encoder, state), z3.Not(frame.allowed))
-        if solver.check() == z3.unsat:
+        way = encoder.frame(state, _witness(encoder, state, frames=frames), real(dt))
+        blocked.append(z3.Not(way.allowed))
+        if solver.check(blocked[-1]) == z3.unsat:
             return True
-    return None
+    stuck = z3.And(*blocked)
+    answer = horn(encoder, "ordinary and holds", stuck)
+    if answer.invariant is None:
+        return None
+    return True if _holds(encoder, state, answer.invariant, stuck) else None
+
+
+def _holds(encoder: Encoder, state: Mapping[str, z3.ExprRef], invariant: str, stuck: z3.BoolRef) -> bool:
+    """The invariant is true at the start, kept by ordinary steps, and excludes being stuck."""
+    names = {**encoder.parameters, **state}
+    known = z3.parse_smt2_string(f"(assert {invariant})", decls=names)[0]
+    inputs, dt = encoder.inputs("@in"), z3.Real("@dt")
+    frame = encoder.frame(state, inputs, dt)
+    after = z3.substitute(known, *[(state[name], frame.after[name]) for name in state])
+    queries = (
+        (encoder.tuned(), encoder.initial(state), z3.Not(known)),
+        (encoder.tuned(), encoder.ordinary(dt), frame.allowed, known, z3.Not(after)),
+        (encoder.tuned(), known, stuck),
+    )
+    for query in queries:
+        solver = z3.Solver()
+        solver.add(*query)
+        if solver.check() != z3.unsat:
+            return False
+    return True
 
 
 def _witness(encoder: Encoder, state: Mapping[str, z3.ExprRef], *, frames: bool) -> dict[str, z3.ExprRef]:
@@ -54,5 +80,3 @@ def _in_ranges(encoder: Encoder, state: Mapping[str, z3.ExprRef]) -> list[z3.Boo
         if kind in {"truth", "reading"} and cell is not None and i.low is not None and i.high is not None:
             bounds += [real(i.low) <= cell, cell <= real(i.high)]
     return bounds
-
-

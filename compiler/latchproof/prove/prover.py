@@ -5,9 +5,11 @@ fresh process; a refutation counts when the path found by a bounded search repla
 """
 
 import time
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
+from threading import Lock
 
 from latchproof.machine.cone import System, cone
 from latchproof.machine.flat import FlatSystem, flatten
@@ -44,9 +46,10 @@ class Clock:
 def prove_all(machine: Machine, workers: Workers, *, time_limit: float, at_once: int) -> Iterator[Verdict]:
     """Verdicts of all claims and unwritten properties, as they arrive."""
     claims = {c.name: c for c in machine.rules.claims}
+    progress = TimeGoesOn(workers)
     with ThreadPoolExecutor(max_workers=at_once) as threads:
         waiting: set[Future[Verdict]] = {
-            threads.submit(prove, machine, p, claims.get(p.name), workers, time_limit) for p in machine.properties
+            threads.submit(_prove, machine, p, claims.get(p.name), progress, time_limit) for p in machine.properties
         }
         try:
             while waiting:
@@ -59,10 +62,31 @@ def prove_all(machine: Machine, workers: Workers, *, time_limit: float, at_once:
 
 def prove(machine: Machine, property_: Property, claim: Claim | None, workers: Workers, time_limit: float) -> Verdict:
     """The verdict on one property within `time_limit` seconds."""
+    return _prove(machine, property_, claim, TimeGoesOn(workers), time_limit)
+
+
+def _prove(
+    machine: Machine, property_: Property, claim: Claim | None, progress: "TimeGoesOn", time_limit: float
+) -> Verdict:
     clock = Clock(time.monotonic(), time_limit)
     system = cone(machine, property_)
-    attempt = Attempt(machine, property_, claim, system, flatten(system), workers, clock)
-    return attempt.verdict()
+    return Attempt(machine, property_, claim, system, flatten(system), progress, clock).verdict()
+
+
+class TimeGoesOn:
+    """Whether facts leave the world a next moment in every state; asked once for each set of facts."""
+
+    def __init__(self, workers: Workers) -> None:
+        self.workers = workers
+        self._locks: defaultdict[frozenset[int], Lock] = defaultdict(Lock)
+        self._settled: dict[frozenset[int], bool] = {}
+
+    def under(self, system: System, flat: FlatSystem, seconds: float) -> bool:
+        facts = frozenset(id(c) for c in system.constraints)
+        with self._locks[facts]:
+            if facts not in self._settled:
+                self._settled[facts] = not facts or self.workers.run(Progress(flat), seconds) is True
+            return self._settled[facts]
 
 
 @dataclass(frozen=True)
@@ -72,11 +96,15 @@ class Attempt:
     claim: Claim | None
     system: System
     flat: FlatSystem
-    workers: Workers
+    progress: TimeGoesOn
     clock: Clock
 
+    @property
+    def workers(self) -> Workers:
+        return self.progress.workers
+
     def verdict(self) -> Verdict:
-        if self.system.constraints and not self._time_goes_on():
+        if not self.progress.under(self.system, self.flat, self.clock.left):
             return self._unknown("it is not settled that the facts leave the world a next moment in every state")
         for engine, attempt in self._engines():
             verdict = attempt()
@@ -93,9 +121,6 @@ class Attempt:
             ("search and holds", self._race),
             ("filtered facts", lambda: self._proof("filtered facts", Induct(self.flat, mined=True))),
         ]
-
-    def _time_goes_on(self) -> bool:
-        return self.workers.run(Progress(self.flat), self.clock.left) is True
 
     def _proof(self, engine: str, task: Induct | Horn) -> Verdict | None:
         answer = self.workers.run(task, self.clock.left)

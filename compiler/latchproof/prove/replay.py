@@ -18,6 +18,8 @@ from latchproof.run.judge import judge
 from latchproof.run.program import Exact
 
 MOST_CYCLES = 200_000
+AFTERWARDS = 2
+"""Cycles that the last inputs are kept on: a value that repeats another comes one cycle later than a hold makes believe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,7 @@ def _replay(
     if sum(1 + ceil(s.wait / longest) for s in found.stretches) > MOST_CYCLES:
         return Replayed(None, f"the path takes more than {MOST_CYCLES} cycles")
     pieces = list(_expand(part, found.stretches, start, every_cycle=every_cycle))
+    pieces[-1] += [pieces[-1][-1]] * AFTERWARDS
     world = tuple(chain.from_iterable(pieces))
     wrong = valid_parameters(part, parameters) + tuple(w for one in world for w in valid_inputs(part, one))
     if wrong:
@@ -60,9 +63,11 @@ def _replay(
         return Replayed(None, f"it breaks a fact: {broken}")
     if broken := next((why for r in records for why in _unarrived(part, property_, r)), None):
         return Replayed(None, f"it breaks what the claim takes for granted: {broken}")
-    if property_.name not in records[-1].broken:
+    reached = next((k for k, r in enumerate(records) if property_.name in r.broken), None)
+    if reached is None:
         return Replayed(None, "the interpreter does not reach the goal on it")
-    since = len(records) - 1
+    records, world = records[: reached + 1], world[: reached + 1]
+    since = reached
     if claim is not None:
         finding = judge(claim, Reader(part, records, parameters))
         if finding is None:

@@ -37,6 +37,7 @@ class Found:
 
 @dataclass(frozen=True)
 class Step:
+    before: Mapping[str, z3.ExprRef]
     inputs: Mapping[str, z3.ExprRef]
     dt: z3.ArithRef
     goal: z3.BoolRef
@@ -69,12 +70,12 @@ class Search:
         middle = encoder.state(f"@m{k}")
         self.solver.add(encoder.ordinary(dt), frame.allowed, equal(middle, frame.after))
         if not self.holds:
-            self.steps.append(Step(inputs, dt, frame.goal, z3.BoolVal(False), inputs, real(0)))
+            self.steps.append(Step(self.state, inputs, dt, frame.goal, z3.BoolVal(False), inputs, real(0)))
             self.state = middle
             return
         wait, waits = z3.Real(f"@wait@{k}"), z3.Bool(f"@waits@{k}")
         meanwhile = self._held(inputs, k)
-        long = hold(encoder, middle, meanwhile, wait)
+        long = hold(encoder, middle, meanwhile, wait, idle_parts=True)
         after = encoder.state(f"@{k + 1}")
         self.solver.add(
             z3.Implies(waits, z3.And(long.condition, equal(after, long.frame.after))),
@@ -82,7 +83,7 @@ class Search:
         )
         if not self._reals_only:
             self.solver.add(self._whole(wait, k))
-        self.steps.append(Step(inputs, dt, frame.goal, waits, meanwhile, wait))
+        self.steps.append(Step(self.state, inputs, dt, frame.goal, waits, meanwhile, wait))
         self.state = after
 
     def _held(self, inputs: Mapping[str, z3.ExprRef], k: int) -> dict[str, z3.ExprRef]:
@@ -128,13 +129,19 @@ def _told(engine: Search, depth: int) -> Found:
     model = choose(engine)
     system = engine.encoder.system
 
-    def values(x: Mapping[str, z3.ExprRef]) -> dict[str, Exact]:
-        return {name: exact(model.eval(v, model_completion=True)) for name, v in x.items()}
+    def values(step: Step, inputs: Mapping[str, z3.ExprRef]) -> dict[str, Exact]:
+        """A reading without its frame stays what was shown before."""
+        made = {name: exact(model.eval(v, model_completion=True)) for name, v in inputs.items()}
+        for name in made:
+            sensor, _, kind = name.partition("@")
+            if kind == "reading" and not made[f"{sensor}@frame"]:
+                made[name] = number(model, step.before[f"{sensor}@last"])
+        return made
 
     stretches = tuple(
         Stretch(
-            number(model, s.dt), values(s.inputs), number(model, s.wait) if is_true(model, s.waits) else Fraction(0),
-            values(s.meanwhile),
+            number(model, s.dt), values(s, s.inputs), number(model, s.wait) if is_true(model, s.waits) else Fraction(0),
+            values(s, s.meanwhile),
         )
         for s in engine.steps
     )  # fmt: skip

@@ -63,7 +63,13 @@ class Workers:
         if self._context.get_start_method() == "forkserver":
             from multiprocessing import forkserver
 
-            forkserver.ensure_running()
+            # Ctrl-C goes to every process of the terminal. The server, and all that come from it, begin deaf to it:
+            # they are ended by their parent, and would otherwise say so in a traceback.
+            heard = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+            try:
+                forkserver.ensure_running()
+            finally:
+                signal.pthread_sigmask(signal.SIG_SETMASK, heard)
 
     def run(self, task: Task, seconds: float) -> Result | Failed:
         """The answer to one task, or `Failed` after so many seconds."""
