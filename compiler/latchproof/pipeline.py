@@ -1,12 +1,12 @@
 """The table of contents: from a path to everything that is made of it.
 
-    path -> source -> tree -> rule set -> machine -> verdicts
-                        \\-> the same rules, laid out the usual way
+    path -> source -> tree -> rule set -> machine -> verdicts -> listing
+                                            \\-> run
 
 What only some commands need is loaded where it is used: `check` is to answer at once.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,12 +15,13 @@ from latchproof.diagnostics import Diagnostic, has_errors, in_order
 from latchproof.machine.loops import loops
 from latchproof.rules import RuleSet, includes_of, resolve
 from latchproof.source import Source
-from latchproof.source.read import decode, read, read_included
-from latchproof.syntax import File, format_file, parse, split_alternatives
+from latchproof.source.read import read, read_included
+from latchproof.syntax import File, parse
 
 if TYPE_CHECKING:
     from latchproof.machine.model import Machine
     from latchproof.prove.verdicts import Verdict
+    from latchproof.prove.workers import Workers
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,16 +29,7 @@ class Checked:
     """What a rule file means, None if it has an error; its text and those it includes, by name; what is wrong."""
 
     rules: RuleSet | None
-    sources: Mapping[str, Source] = field(default_factory=dict)
-    diagnostics: tuple[Diagnostic, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Layout:
-    """A text laid out the usual way, None if it cannot be read as rules."""
-
-    text: str | None
-    sources: Mapping[str, Source] = field(default_factory=dict)
+    sources: dict[str, Source] = field(default_factory=dict)
     diagnostics: tuple[Diagnostic, ...] = ()
 
 
@@ -45,7 +37,7 @@ def check(path: str) -> Checked:
     """The rules of a file, or of standard input for `-`."""
     source, found = read(path)
     if source is None or found:
-        return Checked(None, _by_name(source), found)
+        return Checked(None, by_name(source), found)
     return check_text(source, Path() if path == "-" else Path(path).parent)
 
 
@@ -53,14 +45,14 @@ def check_text(source: Source, folder: Path) -> Checked:
     """The rules of a text; what it includes is read from `folder`."""
     tree, found = parse(source)
     if tree is None:
-        return Checked(None, _by_name(source), found)
-    sources = _by_name(source)
+        return Checked(None, by_name(source), found)
+    sources = by_name(source)
     included: dict[str, File | None] = {}
     for include in includes_of(tree):
         name = include.path.value
         if name not in included:
             text, faults = read_included(folder, name, include.path.span, len(included))
-            sources |= _by_name(text)
+            sources |= by_name(text)
             part, more = parse(text) if text and not faults else (None, ())
             included[name] = part
             found += faults + more
@@ -79,31 +71,21 @@ def machine(rules: RuleSet) -> "Machine":
     return made
 
 
-def prove(machine: "Machine", time_limit: float, at_once: int) -> "Iterator[Verdict]":
-    """The verdicts on all claims, as they arrive; `time_limit` in seconds for each."""
-    from latchproof.prove.prover import prove_all
+def workers() -> "Workers":
+    """Processes for the solver, which begin to load at once; to be used in a `with`."""
     from latchproof.prove.workers import Workers
 
-    with Workers() as workers:
-        yield from prove_all(machine, workers, time_limit=time_limit, at_once=at_once)
+    made = Workers()
+    made.warm_up()
+    return made
 
 
-def layout(name: str, data: bytes) -> Layout:
-    """What stands in a rule file, laid out the usual way. The new text is read again before it is given out."""
-    source, found = decode(name, data)
-    tree, more = parse(source) if source and not found else (None, ())
-    if tree is None or source is None:
-        return Layout(None, _by_name(source), found + more)
-    text = format_file(tree, source)
-    again, _ = parse(Source(name, text))
-    if again is None or again != split_alternatives(tree) or _remarks(again) != _remarks(tree):
-        raise AssertionError("the new layout does not say the same; nothing was written")
-    return Layout(text, _by_name(source), more)
+def prove(machine: "Machine", workers: "Workers", time_limit: float, at_once: int) -> "Iterator[Verdict]":
+    """The verdicts on all claims, as they arrive; `time_limit` in seconds for each."""
+    from latchproof.prove.prover import prove_all
+
+    return prove_all(machine, workers, time_limit=time_limit, at_once=at_once)
 
 
-def _remarks(tree: File) -> list[str]:
-    return sorted(comment.text for comment in tree.comments)
-
-
-def _by_name(source: Source | None) -> dict[str, Source]:
+def by_name(source: Source | None) -> dict[str, Source]:
     return {} if source is None else {source.name: source}

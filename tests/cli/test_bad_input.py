@@ -142,4 +142,4 @@ def test_it_takes_no_time(case: Case, tmp_path: Path) -> None:
 
 
 def test_every_golden_belongs_to_a_case() -> None:
-    assert {p.stem for p in GOLDENS.glob("*.txt")} == {c.name for c in CASES}
+    assert {p.stem for p in GOLDENS.glob("*.txt")} == {c.name for c in CASES} | {"equal_priority"}  # in test_prove

@@ -9,6 +9,7 @@ import pytest
 
 from latchproof import pipeline
 from latchproof.diagnostics.catalogue import CATALOGUE
+from latchproof.prove.fights import fault
 from latchproof.source import Source
 from tests.layout.house import room_of, sources, tree
 
@@ -59,12 +60,29 @@ def test_no_code_is_explained_twice() -> None:
     assert [code for code, n in counted.items() if n > 1] == []
 
 
+PROVED = {"drives-meet"}
+"""Codes that only the prover finds."""
+
+
 def codes(text: str, folder: Path, severity: str | None = None) -> set[str]:
     found = pipeline.check_text(Source("example.latch", text), folder).diagnostics
     return {d.code for d in found if severity in (None, d.severity)}
 
 
-@pytest.mark.parametrize("code", [e.code for e in CATALOGUE.values() if e.wrong is not None])
+@pytest.mark.parametrize("code", PROVED)
+def test_examples_for_the_prover(code: str, tmp_path: Path) -> None:
+    explanation = CATALOGUE[code]
+    for text, expected in ((explanation.wrong, {code}), (explanation.mended, set())):
+        assert text is not None
+        checked = pipeline.check_text(Source("example.latch", text), tmp_path)
+        assert checked.rules is not None
+        machine = pipeline.machine(checked.rules)
+        with pipeline.workers() as workers:
+            faults = [fault(v, machine) for v in pipeline.prove(machine, workers, 60, 2)]
+        assert {f.code for f in faults if f is not None} == expected
+
+
+@pytest.mark.parametrize("code", [e.code for e in CATALOGUE.values() if e.wrong is not None and e.code not in PROVED])
 def test_examples(code: str, tmp_path: Path) -> None:
     explanation = CATALOGUE[code]
     assert explanation.wrong is not None

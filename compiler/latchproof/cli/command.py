@@ -1,8 +1,13 @@
 """What a command is, and the options that several commands share."""
 
-from argparse import ArgumentParser, Namespace
+import math
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from collections.abc import Callable
 from dataclasses import dataclass
+
+from latchproof.show.visible import visible
+
+TIME_LIMIT = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +27,30 @@ def rule_files(parser: ArgumentParser) -> None:
 
 def rule_file(parser: ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="a rule file; - is standard input")
+
+
+def stage(parser: ArgumentParser) -> None:
+    parser.add_argument("--stage", metavar="NAME", help="take the rules as they stand in this stage of the file")
+
+
+def time_limit(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--time-limit",
+        type=_seconds,
+        default=TIME_LIMIT,
+        metavar="SECONDS",
+        help=f"for each promise; then it is not decided (default: {TIME_LIMIT:.0f})",
+    )
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text.removesuffix("s"))
+    except ValueError:
+        seconds = 0.0
+    if not 0 < seconds < math.inf:
+        raise ArgumentTypeError(f"{visible(text)} is no time above 0, such as 20")
+    return seconds
 
 
 def output_format(parser: ArgumentParser, *choices: str) -> None:

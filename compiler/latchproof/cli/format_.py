@@ -25,22 +25,24 @@ def _execute(args: Namespace) -> int:
 def _one(path: str, args: Namespace) -> int:
     from latchproof import pipeline
     from latchproof.cli import files
-    from latchproof.source.read import read_bytes
+    from latchproof.source.read import decode, read_bytes
+    from latchproof.syntax.layout import layout
 
     raw = read_bytes(path)
     if isinstance(raw, Diagnostic):
         return _refused((raw,), {}, args)
-    layout = pipeline.layout(path, raw)
-    if layout.text is None:
-        return _refused(layout.diagnostics, layout.sources, args)
+    source, found = decode(path, raw)
+    text, more = layout(source) if source and not found else (None, ())
+    if text is None:
+        return _refused(found + more, pipeline.by_name(source), args)
     ends = "\r\n" if b"\r\n" in raw else "\n"
-    new = layout.text.replace("\n", ends).encode()
+    new = text.replace("\n", ends).encode()
     if args.check:
         if new != raw:
             output.result(f"{visible(path)}: would be laid out anew")
         return exits.FINE if new == raw else exits.FAULT
     if path == "-":
-        sys.stdout.write(layout.text)
+        sys.stdout.write(text)
     elif new != raw:
         try:
             files.replace(path, new)

@@ -9,11 +9,19 @@ from io import TextIOWrapper
 from typing import NoReturn
 
 import latchproof
-from latchproof.cli import check, exits, explain, format_, prove
+from latchproof.cli import check, exits, explain, format_, graph, listing, prove, run
 from latchproof.cli.command import Command
 from latchproof.show.visible import visible
 
-COMMANDS: tuple[Command, ...] = (check.COMMAND, prove.COMMAND, format_.COMMAND, explain.COMMAND)
+COMMANDS: tuple[Command, ...] = (
+    check.COMMAND,
+    prove.COMMAND,
+    listing.COMMAND,
+    run.COMMAND,
+    graph.COMMAND,
+    format_.COMMAND,
+    explain.COMMAND,
+)
 
 EPILOG = "exit codes: 0 fine or all proved, 1 a claim fails or the rules have an error, 2 misuse, 3 not decided"
 

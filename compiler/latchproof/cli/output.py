@@ -45,7 +45,8 @@ def result(text: str) -> None:
 
 
 def say(text: str) -> None:
-    print(text, file=sys.stderr, flush=True)
+    if text:
+        print(text, file=sys.stderr, flush=True)
 
 
 class Progress:

@@ -58,7 +58,8 @@ _LOWER = {u.lower(): u for u in UNITS if u not in ("mAh",)} | {"mah": "mAh"}
 
 _SCIENTIFIC = re.compile(r"([0-9]+(?:\.[0-9]+)?)[eE]([-+−]?)([0-9]+)(?:[eE.][0-9]+)*")
 _ATTACHED = re.compile(r"[\w%](?:[\w%]|/(?=[A-Za-z]))*")
-_UNIT_AFTER = re.compile(r"\s*(?:" + "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True)) + r")(?![\w/%])")
+_ANY_UNIT = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
+_UNIT_AFTER = re.compile(rf"[^\S\r\n]*(?:{_ANY_UNIT})(?![\w/%])")
 _COMMA = re.compile(r"([0-9]+(?:\.[0-9]+)*),([0-9]+)(?:[.,][0-9]+)*")
 _DAY_FIRST = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})(?![0-9])")
 _SHORT_DATE = re.compile(r"((?:19|20)[0-9]{2})-([0-9]{1,2})-([0-9]{1,2})(?![0-9])")
@@ -104,7 +105,7 @@ def number_fault(source: Source, start: int, end: int, date_expected: bool) -> N
 def unknown_unit(source: Source, start: int, end: int, number: str, word: str) -> Diagnostic:
     """`46 meters`: the word behind a number is no unit."""
     meant = unit_meant(word)
-    hints = (f"did you mean `{number} {meant}`?",) if meant else ()
+    hints: tuple[str, ...] = (f"did you mean `{number} {meant}`?",) if meant else ()
     if word.partition("/")[0] in UNITS:
         hints += ("to divide, put a space on both sides of `/`",)
     return Diagnostic(

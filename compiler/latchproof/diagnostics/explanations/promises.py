@@ -56,4 +56,27 @@ EXPLANATIONS = (
         wrong='button b\nrule r while b is pressed { announce tone }\naccept H99 in r because "it only beeps"',
         mended='button b\nrule r while b is pressed { announce tone }\naccept H13 in r because "it only beeps"',
     ),
+    Explanation(
+        "drives-meet",
+        "two rules drive a channel to different values at once",
+        """
+        No priority says which of the two goes first, and there is a moment in which both act; `latchproof prove` shows
+        it. What the model would do then is an accident of the transmitter: motor on, or motor off.
+
+        Say which rule wins with `priority`, or let their conditions exclude each other. Where a kill switch has its
+        role, the rule that acts on it wins without being told.
+        """,
+        wrong=(
+            "switch guard positions off, on\nswitch brake positions flush, out\n"
+            "channel motor { rests at 0 %  from 0 % to 100 % }\n"
+            "rule climb while guard is on { drive motor to 60 % }\nrule stop while brake is out { drive motor to 0 % }"
+        ),
+        mended=(
+            "switch guard positions off, on\nswitch brake positions flush, out\n"
+            "channel motor { rests at 0 %  from 0 % to 100 % }\n"
+            "rule climb while guard is on { drive motor to 60 % }\n"
+            "rule stop while brake is out { drive motor to 0 % }\n"
+            "priority stop over climb"
+        ),
+    ),
 )

@@ -1,0 +1,53 @@
+"""`latchproof listing`: what to enter into the transmitter, line by line."""
+
+import sys
+from argparse import ArgumentParser, Namespace
+
+from latchproof.cli import exits, output
+from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
+from latchproof.cli.prove import CODES, cores, in_order
+
+
+def _arguments(parser: ArgumentParser) -> None:
+    rule_file(parser)
+    output_format(parser, "text", "markdown", "json")
+    colour(parser)
+    stage(parser)
+    time_limit(parser)
+    parser.add_argument("--unproved", action="store_true", help="list at once, marked as not proved yet")
+
+
+def _execute(args: Namespace) -> int:
+    from latchproof import pipeline
+    from latchproof.cli.rules_of import rules_of
+    from latchproof.listing import build
+    from latchproof.show import listing_json, listing_markdown, listing_text
+
+    found = rules_of(args.file, args)
+    if found.rules is None:
+        return found.code
+    verdicts = None
+    if not args.unproved:
+        machine = pipeline.machine(found.rules)
+        progress = output.Progress(len(machine.properties))
+        with pipeline.workers() as workers:
+            arriving = pipeline.prove(machine, workers, args.time_limit, cores())
+            verdicts = in_order(tuple(progress.over(arriving)), machine)
+    listing = build(found.rules, verdicts, args.stage or "")
+    match args.format:
+        case "json":
+            output.result(listing_json.render(listing))
+        case "markdown":
+            output.result(listing_markdown.render(listing))
+        case _:
+            output.result(listing_text.render(listing, output.style(args, sys.stdout)))
+    return exits.worst([found.code, *(CODES[v.answer] for v in verdicts or ())])
+
+
+COMMAND = Command(
+    "listing",
+    "list what to enter into the transmitter",
+    "Proves the rules, then lists what to enter into the transmitter, in the order to type it.",
+    _arguments,
+    _execute,
+)
