@@ -42,7 +42,7 @@ def _of_sensor(s: model.Sensor, clause: str) -> str:
         case "step":
             return f"{s.name} shows steps of {_number(s.step, s.unit)}"
         case "frame_every":
-            return f"a frame of {s.name} comes at least every {seconds(s.frame_every or Fraction(0))}"
+            return f"a frame of {s.name} comes at least every {_short(s.frame_every or Fraction(0))}"
         case "stale_after":
             return f"{s.name} is stale after {seconds(s.stale_after or Fraction(0))}"
         case "keeps_value":

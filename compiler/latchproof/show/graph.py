@@ -130,7 +130,7 @@ def _below(
     told.add(name)
     stack = [(name, indent, iter(_ordered(name, by_name, sources)))]
     while stack:
-        parent, lead, children = stack[-1]
+        _, lead, children = stack[-1]
         link, last = next(children, (None, False))
         if link is None:
             stack.pop()

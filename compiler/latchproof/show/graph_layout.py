@@ -6,6 +6,7 @@ that spans several layers gets a point in each, so that lines go between boxes a
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import networkx as nx
 
@@ -68,7 +69,7 @@ def layout(things: Sequence[Shown], links: Sequence[Link]) -> Layout:
         chains[link.source, link.target] = [link.source, *inner, link.target]
     neighbours: dict[Key, tuple[list[Key], list[Key]]] = {key: ([], []) for row in rows for key in row}
     for chain in chains.values():
-        for a, b in zip(chain, chain[1:], strict=False):
+        for a, b in pairwise(chain):
             neighbours[a][1].append(b)
             neighbours[b][0].append(a)
     rows = _ordered(rows, neighbours)
@@ -118,7 +119,7 @@ def _ordered(rows: list[list[Key]], neighbours: Mapping[Key, tuple[list[Key], li
 
 def _crossings(rows: list[list[Key]], neighbours: Mapping[Key, tuple[list[Key], list[Key]]]) -> int:
     count = 0
-    for row, following in zip(rows, rows[1:], strict=False):
+    for row, following in pairwise(rows):
         place = {key: k for k, key in enumerate(following)}
         ends = [sorted(place[k] for k in neighbours[key][1]) for key in row]
         for k, mine in enumerate(ends):

@@ -1,6 +1,7 @@
 """The dependency graph as a picture (SVG). Inputs on the left, channels on the right; the cycle before is dashed."""
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from xml.sax.saxutils import escape
 
 from latchproof.rules.model import RuleSet
@@ -56,7 +57,7 @@ def _line(line: Line) -> str:
 def _curved(points: Sequence[Point]) -> str:
     """Level at every point, so that a line enters and leaves boxes and lanes straight on."""
     parts = [f"M{_n(points[0][0])} {_n(points[0][1])}"]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if y0 == y1:
             parts.append(f"H{_n(x1)}")
         else:

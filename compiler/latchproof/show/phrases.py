@@ -18,11 +18,12 @@ SPEAKS = {
 
 
 def joined(phrases: Iterable[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
+    """`a`, `a and b`, `a, b and c`; where a phrase has a comma itself, one before the `and`."""
     listed = list(dict.fromkeys(phrases))
     if len(listed) < 2:
         return "".join(listed)
-    return f"{', '.join(listed[:-1])} and {listed[-1]}"
+    last = ", and " if any("," in phrase for phrase in listed) else " and "
+    return f"{', '.join(listed[:-1])}{last}{listed[-1]}"
 
 
 def phrase(seen: Seen, w: Wording) -> str:
@@ -49,10 +50,10 @@ def phrase(seen: Seen, w: Wording) -> str:
         case e.NamedSignal(name):
             return named(name, holds, w)
         case e.Timed("for", operand, duration):
-            been = f"{_bare(operand, w)} has been so for {w.duration(duration)}"
+            been = f"{bare(operand, w)} has been so for {w.duration(duration)}"
             return been if holds else been.replace(" has been so ", " has not been so ", 1)
         case e.Edge(kind, operand):
-            return f"{_bare(operand, w)} {kind}" if holds else f"{_bare(operand, w)} does not {kind[:-1]} in this cycle"
+            return f"{bare(operand, w)} {kind}" if holds else f"{bare(operand, w)} does not {kind[:-1]} in this cycle"
         case _:
             text = w.signal(test)
             return text if holds else f"it is not so that {text}"
@@ -74,7 +75,8 @@ def _two(w: Wording, switch: str) -> bool:
     return len(next(s.positions for s in w.rules.switches if s.name == switch)) == 2
 
 
-def _bare(x: e.Signal, w: Wording) -> str:
+def bare(x: e.Signal, w: Wording) -> str:
+    """A signal as part of a sentence: in brackets unless it is a single name."""
     text = w.signal(x)
     return f"({text})" if " " in text else text
 

@@ -50,7 +50,8 @@ class Column:
 
 def changes(machine: Machine, run: Recording, style: Style = PLAIN) -> str:
     """Only the moments in which something changed, told like a story."""
-    told = tuple(replace(row, time=row.time + run.start) for row in moments(machine, run.records, run.parameters, run.guessed))
+    found = moments(machine, run.records, run.parameters, run.guessed)
+    told = tuple(replace(row, time=row.time + run.start) for row in found)
     quiet = tuple(row for row in told if row.world or row.rules)
     return "\n".join(story.rows(quiet, Wording.of(machine.rules), style))
 

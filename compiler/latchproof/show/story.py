@@ -25,7 +25,7 @@ from latchproof.rules.model import (
     Whenever,
 )  # fmt: skip
 from latchproof.rules.units import UNITS
-from latchproof.show.phrases import SPEAKS, joined, phrase
+from latchproof.show.phrases import SPEAKS, bare, joined, phrase
 from latchproof.show.quantities import apart, quantity, seconds
 from latchproof.show.style import PLAIN, Role, Style
 from latchproof.show.table import beside, listed, paragraph
@@ -60,7 +60,7 @@ def rows(told: tuple[Row, ...], w: Wording, style: Style, gap: tuple[int, int] =
     yield INDENT + "  ".join("-" * n for n in widths)
     for n, (time, world, ruled) in enumerate(cells):
         if gap[1] and n == gap[0]:
-            yield f"{INDENT}... ({gap[1]} moments more of the same kind)"
+            yield f"{INDENT}... ({gap[1]} moments are left out here)"
         if told[n].opens:
             world = ["(the promise counts from here)", *world]
         for line in beside([[time], listed(world, middle), listed(ruled, free - middle)], widths):
@@ -77,7 +77,8 @@ def event(x: Event, w: Wording, *, first: bool = False) -> str:
     """One thing that happened. `first`: it is how things stand at power-up."""
     name = x.name
     if x.still and x.kind in ("on", "phase"):
-        return f"{name} still {'set' if isinstance(w.things.get(name), Latch) else 'holds'}"
+        thing = w.things.get(name)
+        return f"{name} still {'set' if isinstance(thing, Latch) else 'acts' if isinstance(thing, Rule) else 'holds'}"
     match x.kind:
         case "position":
             return f"{name} {w.position(name, int(x.value))}"
@@ -172,12 +173,12 @@ def _said(claim: Claim, end: Ending, w: Wording) -> str:
         case Whenever(effect=effect, within=within):
             if within is None or not end.elapsed:
                 return f"{began}, but {seen}"
-            missing = f"({w.signal(effect)}) has not come within {_bound(claim, end, w)}"
-            return f"{began} {_ago(end, w, claim)} ago, and {missing}"
+            missing = f"{bare(effect, w)} has not come within {_bound(claim, end, w)}"
+            return f"{missing}: it is {_ago(end, w, claim)} since this was so: {began}"
         case Before(first=first):
-            return f"{seen}, and ({w.signal(first)}) has not come before it"
+            return f"{seen}, and {bare(first, w)} has not come before it"
         case StartsAtMost(signal=signal, count=count):
-            begins = f"{w.signal(signal)} begins"
+            begins = f"{bare(signal, w)} begins"
             allowed = f"more than {count} in {_bound(claim, end, w)}"
             return f"{begins} {count + 1} times in {_ago(end, w, claim)}, {allowed}" if count else begins
         case QuietAfter(cause=cause):
@@ -185,7 +186,7 @@ def _said(claim: Claim, end: Ending, w: Wording) -> str:
         case LengthOf(signal=signal, bound=side):
             more = "longer than" if side == "most" else "shorter than"
             lasted = "has lasted" if side == "most" else "lasted only"
-            return f"{w.signal(signal)} {lasted} {_ago(end, w, claim)}, {more} {_bound(claim, end, w)}"
+            return f"{bare(signal, w)} {lasted} {_ago(end, w, claim)}, {more} {_bound(claim, end, w)}"
         case StepOf(number=number):
             old, new, most = end.numbers
             unit = w.unit(number)
