@@ -24,16 +24,15 @@ def format_file(file: tree.File, source: Source) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Item:
-    """A row with its comments, or (row None) a comment on a line of its own.
+    """A row with the comment behind it, or (row None) a comment on a line of its own.
 
-    `above`: comments from within the row, which are moved above it. `inner`: comments inside the braces of a block.
+    `inner`: comments inside the braces of a block.
     """
 
     row: Row | None
     first_line: int
     last_line: int
-    above: tuple[str, ...] = ()
-    behind: str = ""
+    comment: str = ""
     inner: tuple[tree.Comment, ...] = ()
 
 
@@ -60,20 +59,21 @@ class _Page:
     # ---------- which comment belongs to which row
 
     def items(self, rows: Sequence[Row], comments: Sequence[tree.Comment]) -> Iterator[_Item]:
+        """Comments from within a row are moved above it."""
         left = list(comments)
         left.reverse()
         for number, row in enumerate(rows):
             while left and left[-1].span.start < row.start:
                 yield self.comment_item(left.pop())
             next_start = rows[number + 1].start if number + 1 < len(rows) else len(self.source.text)
-            above: list[str] = []
-            inner: list[tree.Comment] = []
+            first, last = self.line(row.start), self.line(max(row.start, row.end - 1))
             brace = self.brace(row) if isinstance(row, Block) else row.end
+            inner: list[tree.Comment] = []
             behind = ""
             while left and left[-1].span.start < next_start:
                 comment = left[-1]
                 if comment.span.start < brace:
-                    above.append(comment.text)
+                    yield _Item(None, first, first, comment.text)
                 elif comment.span.start < row.end:
                     inner.append(comment)
                 elif self.trails(comment) and not behind:
@@ -81,15 +81,13 @@ class _Page:
                 else:
                     break
                 left.pop()
-            yield _Item(
-                row, self.line(row.start), self.line(max(row.start, row.end - 1)), tuple(above), behind, tuple(inner)
-            )
+            yield _Item(row, first, last, behind, tuple(inner))
         while left:
             yield self.comment_item(left.pop())
 
     def comment_item(self, comment: tree.Comment) -> _Item:
         line = self.line(comment.span.start)
-        return _Item(None, line, line, (comment.text,))
+        return _Item(None, line, line, comment.text)
 
     def line(self, offset: int) -> int:
         return self.source.place(offset)[0]
@@ -152,7 +150,7 @@ class _Page:
     def run(self, items: Sequence[_Item], at: int, short: frozenset[int], indent: int) -> int:
         """How many items from here on line up with each other; 0 if this one stands alone."""
         first = self.as_line(items[at], short)
-        if first is None or not first.family or items[at].above or not _fits_in_a_table(first, indent):
+        if first is None or not first.family or not _fits_in_a_table(first, indent):
             return 0
         end = at + 1
         while end < len(items):
@@ -160,7 +158,6 @@ class _Page:
             if (
                 line is None
                 or line.family != first.family
-                or items[end].above
                 or self.gap(items, end)
                 or not _fits_in_a_table(line, indent)
             ):
@@ -171,20 +168,19 @@ class _Page:
     def table(self, items: Sequence[_Item], short: frozenset[int], indent: int) -> list[str]:
         rows = [line for item in items if (line := self.as_line(item, short)) is not None]
         texts = lined_up([[flat(c) for c in row.cells] for row in rows], rows[0].gaps, indent)
-        longest = max((len(t) for t, item in zip(texts, items, strict=True) if item.behind), default=0)
+        longest = max((len(t) for t, item in zip(texts, items, strict=True) if item.comment), default=0)
         return [
-            " " * indent + (f"{t.ljust(longest)}  {item.behind}" if item.behind else t)
+            " " * indent + (f"{t.ljust(longest)}  {item.comment}" if item.comment else t)
             for t, item in zip(texts, items, strict=True)
         ]
 
     def alone(self, item: _Item, short: frozenset[int], indent: int) -> list[str]:
-        lines = [" " * indent + text for text in item.above]
         if item.row is None:
-            return lines
+            return [" " * indent + item.comment]
         line = self.as_line(item, short)
-        lines += self.block(item, indent) if line is None else _lines(line, indent)
-        if item.behind:
-            lines[-1] += f"  {item.behind}"
+        lines = self.block(item, indent) if line is None else _lines(line, indent)
+        if item.comment:
+            lines[-1] += f"  {item.comment}"
         return lines
 
     def block(self, item: _Item, indent: int) -> list[str]:

@@ -4,7 +4,7 @@
 `check` does, so the tables are kept beside it as JSON, stamped with the hash of the grammar that they were built from.
 Tables with another stamp are not used: then they are built anew, in memory.
 
-`python -m latchproof.syntax.grammar` writes the file again.
+`pytest tests/syntax/test_grammar.py --update-goldens` writes the file again.
 """
 
 import hashlib
@@ -198,11 +198,4 @@ def from_json(data: dict[str, Any]) -> Tables:
         tuple(row(gotos) for _, gotos in data["states"]),
         data["start"],
         data["accept"],
-    )
-
-
-if __name__ == "__main__":
-    here = grammar_folder()
-    (here / TABLES_FILE).write_text(
-        to_json(build((here / GRAMMAR_FILE).read_text(encoding="utf-8"))), encoding="utf-8", newline="\n"
     )

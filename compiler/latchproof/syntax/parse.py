@@ -62,7 +62,7 @@ class _Parser:
         self.tables = tables
         self.builder = Builder(source.name)
         self.faults: list[Diagnostic] = []
-        self.said: set[str] = set()
+        self.said: set[str | Span] = set()
         self.skipped_on = 0
 
     def run(self) -> tuple[File | None, tuple[Diagnostic, ...]]:
@@ -102,13 +102,9 @@ class _Parser:
         """Keeps the message, unless it is likely to follow from one before."""
         line = self.source.place(token.start)[0]
         found = repair.diagnostic
-        if (
-            found is not None
-            and line != self.skipped_on
-            and not (found.code == "reserved-word" and found.title in self.said)
-        ):
+        if found is not None and line != self.skipped_on and not self.said & _sayings(found):
             self.faults.append(found)
-            self.said.add(found.title)
+            self.said |= _sayings(found)
         if repair.skipped:
             self.skipped_on = line
 
@@ -119,3 +115,9 @@ class _Parser:
             (Label(Span(self.source.name, cell.start, min(cell.end, cell.start + 1)), "it begins here"),),
             ("give a part of it a name with `signal` or `value`, and use the name",),
         )
+
+
+def _sayings(fault: Diagnostic) -> set[str | Span]:
+    """What need not be said twice: anything more about one place, and that a word is one of the language."""
+    place: set[str | Span] = {fault.labels[0].span}
+    return place | {fault.title} if fault.code == "reserved-word" else place

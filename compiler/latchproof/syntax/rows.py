@@ -162,9 +162,16 @@ def _part(s: tree.Part) -> Block:
 
 def _channel(s: tree.Channel) -> Block:
     number = f" {phrases.quantity(s.number)}" if s.number else ""
-    short = "" if any(c.basis for c in s.clauses) else "channel"
+    rows = tuple(_fact_clause(c) for c in s.clauses)
+    # `rests at 0` and then `m is positive` (a direction called m) would be read as 0 m on one line
+    unclear = any(row.cells[0][-1].isdigit() and _is_direction(c) for row, c in zip(rows, s.clauses[1:], strict=False))
+    short = "" if unclear or any(c.basis for c in s.clauses) else "channel"
     head = f"channel {s.name.text}{number}"
-    return _block(s, s.number or s.name, head, tuple(_fact_clause(c) for c in s.clauses), short)
+    return _block(s, s.number or s.name, head, rows, short)
+
+
+def _is_direction(c: tree.Clause | tree.FollowsTable) -> bool:
+    return isinstance(c, tree.Clause) and c.kind == "direction"
 
 
 def _fact_clause(c: tree.Clause | tree.FollowsTable) -> Line:

@@ -95,7 +95,7 @@ def symbol_fault(source: Source, start: int, wrong: str, before: str) -> Replace
             (("NUMBER", "1"),),
         )
     if wrong in _QUOTES:
-        return _unclosed_text(source, start, wrong)
+        return _unclosed_text(source, start)
     if wrong in _SINGLE_QUOTES:
         return _single_quotes(source, start, wrong)
     found = _LONG_SIGN.match(text, start)
@@ -160,20 +160,9 @@ def _comment(source: Source, start: int, wrong: str) -> Replacement:
     )
 
 
-def _unclosed_text(source: Source, start: int, wrong: str) -> Replacement:
+def _unclosed_text(source: Source, start: int) -> Replacement:
     text = source.text
     end = _line_end(text, start)
-    if wrong in ("”", "»"):
-        return _replace(
-            source,
-            start,
-            start + 1,
-            "unclosed-text",
-            "this quotation mark closes nothing",
-            "no text is open here",
-            (),
-            ("a text cannot hold quotation marks",),
-        )
     inner = next((i for i in range(start + 1, end) if text[i] in _QUOTES), None)
     hint = "a text cannot hold quotation marks" if inner is not None else "a text ends on the line on which it begins"
     return _replace(

@@ -435,8 +435,31 @@ class Stage(Node):
 
 
 Statement = (
-    Include | Part | Use | Cycle | Fact | Tune | Require | Value | Sample | Signal | Switch | Button | Control | Sensor
-    | Channel | Latch | Counter | Rule | Sequence | Priority | Role | Claim | Assume | Accept | Stage
+    Include
+    | Part
+    | Use
+    | Cycle
+    | Fact
+    | Tune
+    | Require
+    | Value
+    | Sample
+    | Signal
+    | Switch
+    | Button
+    | Control
+    | Sensor
+    | Channel
+    | Latch
+    | Counter
+    | Rule
+    | Sequence
+    | Priority
+    | Role
+    | Claim
+    | Assume
+    | Accept
+    | Stage
 )
 
 
