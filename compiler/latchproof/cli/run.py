@@ -15,7 +15,7 @@ _TIME = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*(ms|s)")
 def _arguments(parser: ArgumentParser) -> None:
     rule_file(parser)
     parser.add_argument("--inputs", required=True, metavar="CSV", help="times and inputs; - is standard input")
-    parser.add_argument("--every", type=_time, metavar="TIME", help="a cycle every so long, such as 20ms; else one a row")
+    parser.add_argument("--every", type=_time, metavar="TIME", help="a cycle every so long (20ms), not one a row")
     parser.add_argument("--changes", action="store_true", help="only the moments in which something changes")
     output_format(parser, "text", "csv")
     colour(parser)
