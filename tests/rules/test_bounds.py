@@ -219,3 +219,9 @@ def test_large_and_long_numbers(digits: str) -> None:
     fine, diagnostics = quick(by_hand(tree.Quantity(digits, Fraction(digits), "m", span=AT)))
     assert not fine
     assert [d.code for d in diagnostics] == ["number-too-large"]
+
+
+def test_a_unit_that_no_text_can_have() -> None:
+    fine, (found,) = quick(by_hand(tree.Quantity("3", Fraction(3), "furlong", span=AT)))
+    assert not fine
+    assert found.code == "unknown-unit"

@@ -8,6 +8,7 @@ from latchproof.rules import expressions as ex
 from latchproof.rules.numbers import sum_unit
 from latchproof.rules.units import UNITS, dimension, times
 from latchproof.rules.words import per_second, shown, unit_for
+from latchproof.syntax.numerals import UNITS as WRITTEN
 from tests.rules.reading import value
 
 
@@ -126,3 +127,7 @@ def test_rates(symbol: str, rate: str) -> None:
 )
 def test_numbers_as_a_person_says_them(base: Fraction, symbol: str, text: str) -> None:
     assert shown(base, UNITS[symbol]) == text
+
+
+def test_the_text_and_the_rules_know_the_same_units() -> None:
+    assert set(WRITTEN) == set(UNITS) - {""}
