@@ -22,7 +22,11 @@ def listed(explanations: Iterable[Explanation], style: Style = PLAIN) -> str:
     """One line a code, by the alphabet."""
     rows = sorted(explanations, key=lambda e: e.code)
     wide = max((len(e.code) for e in rows), default=0)
-    return "\n".join(f"{style.paint(f'{e.code:<{wide}}', 'strong')}  {e.title}" for e in rows)
+    lines = []
+    for e in rows:
+        first, *rest = textwrap.wrap(e.title, max(20, style.width - wide - 2), break_on_hyphens=False)
+        lines += [f"{style.paint(f'{e.code:<{wide}}', 'strong')}  {first}", *(f"{'':{wide}}  {line}" for line in rest)]
+    return "\n".join(lines)
 
 
 def as_row(explanation: Explanation) -> dict[str, object]:
