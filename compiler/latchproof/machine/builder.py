@@ -139,10 +139,9 @@ class Builder:
     def _previous_number(self, x: e.PreviousNumber) -> Term:
         name = self.fresh("previous")
         kept = self.t.var(name, "number")
-        owner = self.owner
 
         def build() -> None:
-            self.owner, before = owner, self.owner
+            self.owner, before = None, self.owner  # the whole cycle is known here, the element itself as well
             self.states.append(State(name, "number", self.t.zero, self.number(x.operand), flows=True, echoes=True))
             self.owner = before
 
@@ -299,10 +298,9 @@ class Builder:
 
     def _previous_signal(self, x: e.PreviousSignal) -> Term:
         name = self.fresh("previous")
-        owner = self.owner
 
         def build() -> None:
-            self.owner, before = owner, self.owner
+            self.owner, before = None, self.owner  # the whole cycle is known here, the element itself as well
             self.states.append(State(name, "bool", self.t.false, self.signal(x.operand)))
             self.owner = before
 
