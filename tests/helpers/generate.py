@@ -1,10 +1,9 @@
 """Random rule sets over all constructs, small and (nearly always) without an error.
 
-`generate(seed)` gives the same text for the same seed. What a statement reads was mostly written before it, so circles do
-not arise; `previous of` may name anything. Then the statements of some files are shuffled: their order means nothing.
+`generate(seed)` gives the same text for the same seed. What a statement reads was mostly written before it, so circles
+do not arise; `previous of` may name anything. The statements of some files are shuffled: their order means nothing.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from random import Random
 
@@ -210,7 +209,7 @@ class _Draft:
         part, use, w = self.name("part"), self.name("use"), self.write
         inner = self.rng.choice((
             "latch out { set when demand for wait  reset when not demand }",
-            "latch kept { set when demand begins  reset when demand ends  timeout wait } signal out = kept extended 0.1 s",
+            "latch l { set when demand begins  reset when demand ends  timeout wait } signal out = l extended 0.1 s",
             "counter n { counts demand  clears when (not demand) for wait  at most 3 } signal out = n is at least 2",
             "signal out = demand pulsed wait",
         ))  # fmt: skip
@@ -287,7 +286,3 @@ class _Draft:
     def extras(self) -> None:
         if self.chance(20):
             self.lines.append("stage quiet { warn only }")
-
-
-def generated(seeds: Sequence[int]) -> list[tuple[int, str]]:
-    return [(seed, generate(seed)) for seed in seeds]

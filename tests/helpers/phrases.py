@@ -60,10 +60,11 @@ class Writer:
             return self.rng.choice(known) if known and self.chance(75) else self.constant(unit)
         a, b = self.number(unit, depth - 1), self.number(unit, depth - 1)
         factor = self.rng.choice((*self.pool.factors, "0.5", "2", "1.25"))
+        divisor = self.rng.choice((*self.pool.factors, "2", "4"))
         return self.rng.choice((
-            f"({a} + {b})", f"({a} - {b})", f"({factor} * {a})", f"({a} / {self.rng.choice(('2', '4', *self.pool.factors))})",
-            f"size of ({a} - {b})", f"smaller of ({a}, {b})", f"larger of ({a}, {b})", f"previous of @latenumber[{unit}]@",
-            f"previous of ({a})",
+            f"({a} + {b})", f"({a} - {b})", f"({factor} * {a})", f"({a} / {divisor})", f"size of ({a} - {b})",
+            f"smaller of ({a}, {b})", f"larger of ({a}, {b})", f"previous of ({a})",
+            f"previous of @latenumber[{unit}]@",
         ))  # fmt: skip
 
     # ---------- signals
@@ -176,10 +177,8 @@ class Writer:
         amount = rng.choice((f"{rng.choice((0, 20, 60, 100))} %", *self.pool.fixed["%"]))
         up, down = self.pool.words.get(name, ("more", "less"))
         rates = ("40 %/s", "150 %/s", *self.pool.rates)
-        modifiers = []
-        for word in ("after", f"ramp {up}", f"ramp {down}", "hand back"):
-            if self.chance(25):
-                modifiers.append(f"{word} {self.delay() if word == 'after' else rng.choice(rates)}")
+        words = [word for word in ("after", f"ramp {up}", f"ramp {down}", "hand back") if self.chance(25)]
+        modifiers = [f"{word} {self.delay() if word == 'after' else rng.choice(rates)}" for word in words]
         rng.shuffle(modifiers)
         tail = "".join(f"  {m}" for m in modifiers)
         match kind:

@@ -45,8 +45,9 @@ class Stepper:
         return dict(zip(self.states, self.nexts.run(values), strict=True))
 
 
-def stepper(machine: Machine) -> Stepper:
-    facts = [c.term for c in machine.constraints] + [a.constraint.term for a in machine.assumed]
+def stepper(machine: Machine, *, lawless: bool) -> Stepper:
+    facts = [c.term for c in machine.constraints]
+    facts += [] if lawless else [a.constraint.term for a in machine.assumed]
     states = (*machine.states, *machine.watching)
     return Stepper(machine, tuple(s.name for s in states), prepare(s.next for s in states), prepare(facts))
 
@@ -80,17 +81,18 @@ def live(
     cycles: int,
     pace: Pace = "jittered",
     *,
+    lawless: bool = False,
     arriving: Iterable[str] = (),
     fixed: Sequence[World] = (),
     parameters: Mapping[str, Fraction] | None = None,
     start: Mapping[str, Exact] | None = None,
 ) -> Life:
-    """A run of at most `cycles` cycles.
+    """A run of at most `cycles` cycles; shorter where no way on is found that keeps every fact.
 
-    `fixed` gives times and inputs that are settled; the rest is filled in, as calmly as can be. `arriving` names
-    sensors that keep arriving. The run is shorter when the facts leave no way on that is found.
+    `fixed` gives times and inputs that are settled; the rest is filled in, as calmly as can be. `arriving`
+    names sensors that keep arriving. `lawless`: assumptions about the world may break.
     """
-    made = _Maker(machine, rng, frozenset(arriving))
+    made = _Maker(machine, rng, frozenset(arriving), lawless=lawless)
     tuned = dict(parameters) if parameters is not None else tunes(machine, rng)
     first = made.start(start or {})
     state = {**Interpreter(machine).start(tuned, first)}
@@ -108,8 +110,9 @@ def live(
 
 
 class _Maker:
-    def __init__(self, machine: Machine, rng: Random, arriving: frozenset[str]) -> None:
-        self.machine, self.rng, self.arriving, self.step = machine, rng, arriving, stepper(machine)
+    def __init__(self, machine: Machine, rng: Random, arriving: frozenset[str], *, lawless: bool) -> None:
+        self.machine, self.rng, self.arriving = machine, rng, arriving
+        self.step = stepper(machine, lawless=lawless)
         self.constants = constants(machine)
         self.sensors = {s.name: s for s in machine.rules.sensors}
         self.last: dict[str, Exact] = {}
