@@ -1,6 +1,7 @@
 """Rule texts through the whole program: read, run, proved; and what every verdict must bring along."""
 
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache
@@ -26,6 +27,9 @@ SECONDS = 'rules "A published table" version "1"\ncycle from 1 s to 1 s  assumed
 
 LIMIT = 60.0
 """Seconds for one claim: generous, the proofs need about one."""
+
+AT_ONCE = 3
+"""Claims that are proved at the same time."""
 
 
 @cache
@@ -89,9 +93,14 @@ class Prover:
         wanted = set(only) or names
         assert wanted <= names, wanted - names
         todo = tuple(p for p in machine.properties if p.name in wanted and (text, p.name) not in self.done)
-        for v in prove_all(replace(machine, properties=todo), self.workers, time_limit=LIMIT, at_once=2):
+        for v in prove_all(replace(machine, properties=todo), self.workers, time_limit=LIMIT, at_once=AT_ONCE):
             self.done[text, v.claim] = sound(machine, v)
         return {name: self.done[text, name] for name in sorted(wanted)}
+
+    def prove_ahead(self, texts: Iterable[str]) -> None:
+        """All claims of several texts, a few texts at a time: small ones would otherwise wait for each other."""
+        with ThreadPoolExecutor(AT_ONCE) as threads:
+            list(threads.map(self.verdicts, texts))
 
     def answers(self, text: str, only: Iterable[str] = ()) -> dict[str, str]:
         return {name: v.answer for name, v in self.verdicts(text, only).items()}
