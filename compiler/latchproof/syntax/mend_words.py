@@ -92,6 +92,21 @@ def other_language(spot: Spot) -> Repair | None:
     return instead(spot, diagnostic, *kinds)
 
 
+def cycle_statement(spot: Spot) -> Repair | None:
+    """`fact n = 3 cycle from 5 ms to 20 ms`: the number has taken the word of the next statement for its unit."""
+    last, below = spot.before, spot.top.below
+    if spot.token.kind != "FROM" or last is None or below is None or last.kind != "QUANTITY":
+        return None
+    digits = last.text.removesuffix("cycle")
+    if digits == last.text:
+        return None
+    word = Token("CYCLE", "cycle", last.end - len("cycle"), last.end)
+    label = Label(spot.span(word), "begin a new line here if this is the statement `cycle`")
+    diagnostic = Diagnostic("unexpected-word", f"`{shown(last.text)}` is read as a length of time", (label,))
+    number = Token("NUMBER", digits.strip(), last.start, last.start + len(digits.strip()))
+    return Repair(diagnostic, below, spot.position, (number, word))
+
+
 def misspelt(spot: Spot) -> Repair | None:
     """This word, or the name before it, looks like a word of the language that would fit."""
     token, last = spot.token, spot.before

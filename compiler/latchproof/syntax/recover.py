@@ -24,6 +24,7 @@ _MENDS: tuple[Callable[[Spot], Repair | None], ...] = (
     mend_signs.unclosed,
     mend_words.other_language,
     mend_words.unit,
+    mend_words.cycle_statement,
     mend_words.misspelt,
     mend_signs.equals_sign,
     mend_signs.needs_brackets,
