@@ -50,7 +50,12 @@ def test_only_what_the_claim_depends_on() -> None:
 def test_a_reading_is_told_when_it_crosses_something() -> None:
     found = story("0,on,0,60,,,\n0.2,,,50,,,\n0.4,,,40,,,\n0.6,,,29,,,\n0.7,,,20,,,\n2,,,,,,\n")
     readings = [(row.time, x.value) for row in found.rows for x in row.world if x.kind == "reading"]
-    assert readings == [(0, 60), (Fraction("0.6"), 29), (Fraction("1.1"), 20)]
+    assert readings == [(0, 60), (Fraction("0.6"), 29)]
+    named = RULES + "claim here: never height is below 10 m\n"
+    found = story("0,on,0,60,,,\n0.7,,,20,,,\n0.8,,,9,,,\n", "here", named)
+    assert [(row.time, x.value) for row in found.rows for x in row.world if x.kind == "reading"] == [
+        (0, 60), (Fraction("0.8"), 9),
+    ]  # fmt: skip
 
 
 def test_the_first_row_is_how_things_stand() -> None:

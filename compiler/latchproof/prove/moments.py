@@ -25,6 +25,7 @@ from latchproof.rules.model import (
     Fact,
     Latch,
     NamedSignalDefinition,
+    NamedValue,
     Rule,
     Sample,
     Sensor,
@@ -135,7 +136,8 @@ class Teller:
         for k, outside, event in self._switched():
             happened.setdefault(k, []).append((outside, event))
         tracks = list(self._tracks())
-        for k in self._turning(tracks) | self._crossings():
+        crossings = self._crossings()
+        for k in self._turning(tracks) | crossings.keys():
             happened.setdefault(k, [])
         told: dict[tuple[str, str], Fraction] = {}
         first = {track.name: self._first_frame(track.name) for track in tracks if track.kind == "reading"}
@@ -143,7 +145,7 @@ class Teller:
         for k in sorted(happened):
             for track in tracks:
                 key, value = (track.kind, track.name), track.values[k]
-                if track.kind == "reading" and k < first[track.name]:
+                if track.kind == "reading" and not self._reading_matters(track, k, crossings, first[track.name]):
                     continue
                 if told.get(key) != value:
                     told[key] = value
@@ -270,6 +272,12 @@ class Teller:
         frames = (k for k, r in enumerate(self.records) if r.inputs.get(f"{sensor}@frame", False))
         return next(frames, len(self.records))
 
+    def _reading_matters(self, track: Track, k: int, crossings: dict[int, set[str]], first: int) -> bool:
+        """A reading is told once it is heard: first, where it crosses something, and last if the claim names it."""
+        if k <= first or track.settles:
+            return k >= first
+        return track.name in crossings.get(k, ()) or (k == len(self.records) - 1 and track.name in self.named)
+
     def _compared(self, sensor: str) -> bool:
         return not self.everything and any(isinstance(x, e.Reading) and x.sensor == sensor for x in _nodes(self.texts))
 
@@ -335,19 +343,36 @@ class Teller:
                     found.add(k)
         return found
 
-    def _crossings(self) -> set[int]:
-        """Where a test of a sensor's number changes its answer."""
-        found = set()
+    def _sensors_in(self, test: object) -> set[str]:
+        """Sensors whose number is compared, by their own name or within a named value."""
+        found: set[str] = set()
+        waiting, seen = [test], set[str]()
+        while waiting:
+            for name, _ in mentions(waiting.pop()):
+                match self.overview.things.get(name):
+                    case Sensor():
+                        found.add(name)
+                    case NamedValue(value=value) if name not in seen:
+                        seen.add(name)
+                        waiting.append(value)
+                    case _:
+                        pass
+        return found
+
+    def _crossings(self) -> dict[int, set[str]]:
+        """Where a test of a sensor's number changes its answer, and of which sensors."""
+        found: dict[int, set[str]] = {}
         tests = {x for x in _nodes(self.texts) if isinstance(x, e.Comparison | e.Band | e.RateComparison)}
         for test in tests:
-            names = self.overview.reaching(name for name, _ in mentions(test))
-            if not any(isinstance(self.overview.things[n], Sensor) for n in names):
+            sensors = self._sensors_in(test)
+            if not sensors:
                 continue
             try:
                 now = self.reader.signal(test)
             except KeyError:  # it cannot matter here: the trace does not even have its inputs
                 continue
-            found |= {k for k, _ in _changes(now) if k}
+            for k, _ in _changes(now):
+                found.setdefault(k, set()).update(sensors)
         return found
 
 
