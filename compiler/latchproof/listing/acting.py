@@ -12,9 +12,9 @@ from latchproof.listing.plain import word
 from latchproof.listing.signals import operand
 from latchproof.machine.actions import Acting, acting_on, in_priority, unordered
 from latchproof.rules import expressions as e
+from latchproof.rules.channels import PLAIN_DIRECTIONS
 from latchproof.rules.model import Announce, Channel, Control, Drive, Limit, Modifiers, Move
 from latchproof.rules.units import UNITS
-from latchproof.rules.words import OPPOSITE
 
 SECOND = UNITS["s"]
 
@@ -129,29 +129,34 @@ def _offset(desk: Desk, amount: e.Number, sign: int, direction: str, thing: Chan
 def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, does: str) -> list[DraftField]:
     m = action.modifiers
     start = "the change" if isinstance(action, Move) else "the value"
-    back = "to nothing added" if isinstance(action, Move) else "until it meets what lies beneath (usually the stick)"
-    said = {rate: name for name, rate in m.words}
+    beneath = "its rest, or another entry" if isinstance(thing, Channel) and thing.rests else "usually the stick"
+    back = "to nothing added" if isinstance(action, Move) else f"until it meets what lies beneath ({beneath})"
+    ways = {sign: name for name, sign in _directions(thing) if name in dict(m.words)}
 
-    def ramp(label: str, rate: e.Number | None, then: str) -> DraftField:
+    def ramp(label: str, rate: e.Number | None, sign: int, then: str) -> DraftField:
         if rate is None:
             return DraftField(label, ("at once",))
         made = shown(desk, rate, does)
-        whole: Text = ()
+        notes = [ways[sign]] if sign in ways else []
         if made.fixed and isinstance(action, Move):
             amount = fixed(action.amount, desk.n)
-            whole = () if amount is None else (f"all of it in {amounts.quantity(abs(amount) / made.fixed, SECOND)}",)
+            notes += [] if amount is None else [f"all of it in {amounts.quantity(abs(amount) / made.fixed, SECOND)}"]
         elif made.fixed:
-            whole = (amounts.per_second(made.fixed, thing.low, thing.high, thing.unit),)
-        if rate in said and said[rate] in OPPOSITE and said[rate] not in ("more", "less"):
-            whole = (f"{said[rate]}, ", *whole)
-        if not isinstance(action, Move) and label != "hand back":
-            whole = (*whole, "; it begins where the channel is at that moment")
-        also: Text = (*whole, "; ", then) if then and whole else whole or ((then,) if then else ())
-        return made.field(label, "at most ", also)
+            ends = (thing.high, thing.low) if sign < 0 else (thing.low, thing.high)
+            notes.append(amounts.per_second(made.fixed, *ends, thing.unit))
+        notes += [then] if then else []
+        return made.field(label, "at most ", ("; ".join(notes),) if notes else ())
 
+    begin = "" if isinstance(action, Move) else "it begins where the channel is at that moment"
     return [
-        ramp(f"{start} grows", m.rising, ""), ramp(f"{start} falls", m.falling, ""), ramp("hand back", m.back, back),
-    ]  # fmt: skip
+        ramp(f"{start} grows", m.rising, 1, begin),
+        ramp(f"{start} falls", m.falling, -1, begin),
+        ramp("hand back", m.back, 0, back),
+    ]
+
+
+def _directions(thing: Channel | Control) -> tuple[tuple[str, int], ...]:
+    return thing.directions if isinstance(thing, Channel) else PLAIN_DIRECTIONS
 
 
 def _standing(a: Acting, found: Layers) -> list[DraftField]:

@@ -13,6 +13,7 @@ CAUTIONS = (
 READING = (
     'Type the entries in this order: what one reads stands above it, unless it says "one pass earlier".',
     'A pass is one run of the transmitter through all its entries. "True" and "false" are the two states of an entry.',
+    "Before the first pass every entry and every switch position counts as false, and every number as 0.",
     "Every value stands with its unit, in brackets the same in another unit, rounded.",
     'What is set to "none" or "at once" is meant: set it so, and do not leave the field as you find it.',
     "Tick an entry when you have read it back from the screen, not when you have typed it.",

@@ -101,7 +101,7 @@ def passes(count: Fraction) -> tuple[str, str]:
 
 def per_second(value: Fraction, low: Fraction, high: Fraction, unit: Unit) -> str:
     """A rate in words: how long the whole travel takes."""
-    whole = (high - low) / value
+    whole = abs(high - low) / value
     return f"from {quantity(low, unit)} to {quantity(high, unit)} in {quantity(whole, UNITS['s'])}"
 
 

@@ -5,14 +5,14 @@ from latchproof.listing.acting import act, announce, channel, control
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft
 from latchproof.listing.fill_in import fill_in
-from latchproof.listing.fixed import parameters
+from latchproof.listing.fixed import fixed, parameters
 from latchproof.listing.memories import named
 from latchproof.listing.model import Accepted, Listing, Sound, Tunable
 from latchproof.listing.numbers import allowed
 from latchproof.listing.order import numbered
 from latchproof.listing.plain import word
 from latchproof.listing.settings import failsafe, sensor
-from latchproof.listing.signals import direct, told_by
+from latchproof.listing.signals import told_by
 from latchproof.listing.standing import facts, promises, state
 from latchproof.listing.way_out import way_out
 from latchproof.prove.verdicts import Verdict
@@ -81,7 +81,7 @@ def _tunables(rules: RuleSet, desk: Desk, numbers: dict[str, int]) -> tuple[Tuna
     out = []
     for t in rules.tunes:
         places = tuple(sorted(numbers[d.key] for d in desk.drafts.values() if t.name in d.tunes))
-        needs = tuple(r.text for r in rules.requires if t.name in parameters(r.condition, desk.n))
+        needs = tuple(r.text.replace("_", " ") for r in rules.requires if t.name in parameters(r.condition, desk.n))
         out.append(
             Tunable(word(t.name), amounts.quantity(t.value, t.unit), amounts.other_unit(t.value, t.unit),
                     allowed(t.low, t.high, t.unit, t.steps), places, needs)
@@ -106,10 +106,5 @@ def _repeat(draft: Draft, x: Announce) -> str:
 def _left_out(rules: RuleSet, desk: Desk) -> tuple[str, ...]:
     """Named things that nothing the model does hangs on, so that they need not be typed."""
     names = [x.name for x in rules.signals] + [x.name for x in rules.latches] + [x.name for x in rules.counters]
-    names += [x.name for x in rules.samples] + [x.name for x in rules.values]
-    return tuple(word(name) for name in names if not desk.was_asked(name) and not _inlined(name, desk))
-
-
-def _inlined(name: str, desk: Desk) -> bool:
-    """A name for a switch position, which stands there itself wherever it is used."""
-    return name in desk.signals and direct(desk, desk.signals[name].signal)
+    names += [x.name for x in rules.samples] + [x.name for x in rules.values if fixed(x.value, desk.n) is None]
+    return tuple(word(name) for name in names if not desk.was_asked(name))

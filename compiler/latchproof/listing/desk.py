@@ -53,6 +53,10 @@ class Desk:
             self.wanted.append(name)
         return name
 
+    def mention(self, name: str) -> None:
+        """A name that needs no entry of its own is used."""
+        self._asked.add(name)
+
     def was_asked(self, name: str) -> bool:
         return name in self._asked
 

@@ -144,7 +144,8 @@ def earlier(passes: int) -> str:
 
 def calculation(desk: Desk, key: str, x: e.Number, use: str, name: str | None = None) -> None:
     """An entry that works out a number. `use` is what it is for when it has no name."""
-    draft = desk.put(Draft(key, "calculation", "calculation", ((f"{plain.number(x)}; {use}") if name is None else "",)))
+    said = plain.number(x)
+    draft = desk.put(Draft(key, "calculation", "calculation", (said if name is not None else f"{said}; {use}",)))
     if name is not None:
         draft.names.append(name)
     unit = unit_of(x, desk.n)

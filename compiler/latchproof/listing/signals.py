@@ -72,8 +72,14 @@ def _linked(key: str, positive: bool, passes: int) -> Text:
 
 def _named(desk: Desk, name: str, use: str, positive: bool, passes: int) -> Text:
     definition = desk.conditions.get(name)
-    if definition is not None and (direct(desk, definition) or name not in desk.signals):
+    if definition is not None and name not in desk.signals:
         return operand(desk, definition, use, positive, passes)
+    if name in desk.signals:
+        meant, same = _meant(desk, name)
+        if meant is not None and (same or not passes):
+            desk.mention(name)
+            called = f" ({'' if positive else 'not '}{plain.word(name)})"
+            return (*operand(desk, meant, use, positive == same, passes), called)
     owner, _, what = name.rpartition(".")
     if definition is None and name not in desk.latches and name not in desk.phases:
         told = told_by(desk, owner, what)
@@ -114,17 +120,28 @@ def _nowhere(desk: Desk) -> Span:
     return desk.rules.cycle.span
 
 
-def direct(desk: Desk, x: e.Signal) -> bool:
-    """A switch position or a button: it needs no entry of its own."""
-    for _ in range(len(desk.conditions) + 1):
+def _meant(desk: Desk, name: str) -> tuple[e.Signal | None, bool]:
+    """What a signal that only gives another thing a name stands for, and whether it is that thing or its opposite.
+
+    Such a name needs no entry of its own. None for a signal that is made of something.
+    """
+    x, same, seen = desk.signals[name].signal, True, {name}
+    if not isinstance(x, e.NamedSignal | e.Not | e.AtPosition | e.Pressed):
+        return None, True
+    while True:
         match x:
-            case e.AtPosition() | e.Pressed():
-                return True
-            case e.NamedSignal(name=name) if name in desk.conditions:
-                x = desk.conditions[name]
+            case e.Not(operand=inner):
+                x, same = inner, not same
+            case e.NamedSignal(name=other) if other in seen:
+                return None, True
+            case e.NamedSignal(name=other) if other in desk.signals and isinstance(
+                desk.signals[other].signal, e.NamedSignal | e.Not | e.AtPosition | e.Pressed
+            ):
+                seen.add(other)
+                desk.mention(other)
+                x = desk.signals[other].signal
             case _:
-                return False
-    return False
+                return x, same
 
 
 # ---------- entries

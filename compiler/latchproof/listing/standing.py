@@ -50,7 +50,8 @@ def state(rules: RuleSet, verdicts: tuple[Verdict, ...] | None) -> str:
     found = promises(rules, verdicts)
     count = {s: sum(p.state == s for p in found) for s in ("proved", "FAILS", "not decided", "not checked")}
     if verdicts is None:
-        what = f"none of its {len(found)} promises has been checked" if found else "it makes no promises"
+        many = f"none of its {len(found)} promises has" if len(found) > 1 else "its one promise has not"
+        what = f"{many} been checked" if found else "it makes no promises"
         return f"NOT PROVED YET: {what}. Do not fly it like this."
     if not found:
         return "NOTHING PROVED: these rules make no promises. Do not fly them like this."

@@ -26,7 +26,7 @@ def _lines(x: Listing) -> Iterator[str]:
     yield f"# {escaped(x.title)}{version}"
     if x.stage:
         yield from ("", f"Stage: {escaped(x.stage)}")
-    yield from ("", f"**To get out:** {escaped(x.way_out.action)}")
+    yield from ("", f"**To stop it in flight:** {escaped(x.way_out.action)}")
     yield from (f"- but {escaped(s)}" for s in x.way_out.still)
     if x.way_out.stop:
         yield from ("", f"**Motor stop:** {escaped(x.way_out.stop)}")

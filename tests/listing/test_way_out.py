@@ -1,0 +1,145 @@
+"""The first line never says more than the rules make sure."""
+
+import pytest
+
+from latchproof.listing import build
+from latchproof.listing.model import WayOut
+from latchproof.machine.stage import at_stage
+from tests.listing.cases import EXAMPLES, USUAL, load, rules
+
+SENSOR = "sensor height { from 0 m to 100 m stale after 1 s }\n"
+
+
+def out(text: str) -> WayOut:
+    return build(rules(USUAL + SENSOR + text)).way_out
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("rule r while guard is on and height is below 9 m { drive motor to 40 % }", "at once"),
+        ("rule r while guard is on { drive motor to 40 % hand back 50 %/s }", "after at most 2 s"),
+        ("rule r while guard is on { move motor more by 8 % hand back 4 %/s }", "after at most 2 s"),
+        ("rule r while guard is on { limit motor to at most 8 % hand back 200 %/s }", "after at most 0.5 s"),
+        ("rule r while guard is on { drive motor to 40 % ramp up 5 %/s after 2 s }", "at once"),
+        ("rule r while (guard is on) extended 3 s { drive motor to 40 % }", "after at most 3 s"),
+        ("rule r while (guard is on) extended 3 s { drive motor to 40 % hand back 50 %/s }", "after at most 5 s"),
+        ("rule r while (guard is on) pulsed 4 s { drive motor to 40 % }", "after at most 4 s"),
+        ("rule r while guard is on for 2 s { drive motor to 40 % }", "at once"),
+        ("latch l { set when height is stale reset when guard is off }\nrule r while l { drive motor to 4 % }",
+         "at once"),
+        ("latch l { set when height is stale reset when not (guard is on) } rule r while l { drive motor to 4 % }",
+         "at once"),
+        ("latch l { set when height is stale reset when guard is off for 2 s } rule r while l { drive motor to 4 % }",
+         "after at most 2 s"),
+        ("signal s = guard is on and height is below 9 m\nlatch l { set when s reset when not s set wins }\n"
+         "rule r while l { drive motor to 4 % }", "at once"),
+        ("sequence q while guard is on { phase a for 1 s { drive motor to 1 % } phase b { drive motor to 2 % } }",
+         "at once"),
+    ],
+)  # fmt: skip
+def test_freed(text: str, says: str) -> None:
+    found = out(text)
+    assert found.action == f"guard switch to off: the sticks are yours {says}"
+    assert found.still == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "rule r while height is below 9 m { drive motor to 40 % }",
+        "rule r while guard is off { drive motor to 40 % }",
+        "rule r while guard is on or height is stale { drive motor to 40 % }",
+        "rule r while guard is on ends { drive motor to 40 % }",
+        "rule r while (guard is off) pulsed 3 s { drive motor to 40 % }",
+        "latch l { set when guard is on reset when height is below 9 m } rule r while l { drive motor to 4 % }",
+        "latch l { set when height is stale reset when guard is off set wins } rule r while l { drive motor to 4 % }",
+        "latch l { set when height is stale reset when guard is off begins } rule r while l { drive motor to 4 % }",
+        "rule r while previous of (guard is on) { drive motor to 40 % }",
+        "latch l { set when guard is off } rule r while l { drive motor to 4 % }",
+    ],
+)
+def test_not_freed(text: str) -> None:
+    found = out(text)
+    assert found.action == "guard switch to off: by the rules alone this frees NOTHING"
+    assert len(found.still) == 1
+    assert found.still[0].startswith("rule r may still act on motor: while ")
+
+
+def test_some_freed_and_some_not() -> None:
+    found = out("""
+        rule a while guard is on { drive motor to 40 % }
+        rule b while height is below 9 m { limit motor to at most 10 % }
+    """)
+    assert found.action == "guard switch to off: what it stops is yours at once, but not all stops"
+    assert found.still == ("rule b may still act on motor: while height is below 9 m",)
+
+
+def test_the_motor_stop_is_no_reason_against() -> None:
+    found = out("""
+        rule a while guard is on { drive motor to 40 % }
+        rule cut while motor_stop is stop { drive motor to 0 % }
+    """)
+    assert found.action == "guard switch to off: the sticks are yours at once; only the motor stop still acts"
+    assert found.stop == "motor stop switch to stop: motor goes to 0 % at once, whatever else acts"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("rule cut while kill { drive motor to 0 % ramp down 50 %/s }", "motor goes to 0 % within 2 s"),
+        ("rule cut while kill for 1 s { drive motor to 0 % }", "motor goes to 0 % within 1 s"),
+        ("rule cut while kill { drive motor to 0 % }\nrule a while guard is on { drive motor to 4 % }\n"
+         "priority cut over a",
+         "motor goes to 0 % at once"),
+        ("rule cut while kill { limit motor to at most 0 % }", "do not make sure"),
+        ("rule cut while kill and guard is on { drive motor to 0 % }", "do not make sure"),
+        ("rule c while kill or guard is on { drive motor to 0 % } rule a while guard is on { drive motor to 4 % }\n"
+         "priority a over c", "do not make sure"),
+        ("rule a while guard is on { drive motor to 4 % }", "do not make sure"),
+    ],
+)  # fmt: skip
+def test_motor_stop(text: str, says: str) -> None:
+    assert says in out(text).stop
+
+
+def test_three_positions_and_a_button() -> None:
+    text = "stick a from 0 % to 100 %\nchannel c 1 { follows a from 0 % to 100 % }\n"
+    three = "switch s positions off, half, on\nrole arm is s is on\n"
+    found = build(rules(text + three + "rule r while s is on { drive c to 3 % }")).way_out
+    assert found.action == "s switch to off or half: the sticks are yours at once"
+    held = build(rules(text + three + "rule r while s is on or s is half { drive c to 3 % }")).way_out
+    assert "NOTHING" in held.action
+    button = "button b\nrole arm is b is pressed\nrule r while b is pressed { drive c to 3 % }"
+    assert build(rules(text + button)).way_out.action == "let go of the b button: the sticks are yours at once"
+
+
+def test_a_role_made_of_several_things() -> None:
+    text = """
+        switch s positions off, on
+        button b
+        stick a from 0 % to 100 %
+        channel c 1 { follows a from 0 % to 100 % }
+        role arm is s is on and b is pressed
+        rule r while s is on and b is pressed { drive c to 3 % }
+    """
+    way = build(rules(text)).way_out
+    assert way.action == (
+        "see to it that this is no longer so: s is on and b is held down: the sticks are yours at once"
+    )
+
+
+def test_no_role() -> None:
+    text = "button b stick a from 0 % to 100 % channel c 1 { follows a from 0 % to 100 % } rule r while b is pressed"
+    assert "NO WAY OUT IS NAMED" in build(rules(text + " { drive c to 3 % }")).way_out.action
+    assert build(rules(text + " { announce tone }")).way_out.action.startswith("not needed")
+
+
+def test_warn_only_moves_nothing() -> None:
+    staged = [(p, s.name) for p in EXAMPLES for s in load(p).stages if s.warn_only]
+    assert staged
+    for path, stage in staged:
+        listing = build(at_stage(load(path), stage), stage=stage)
+        assert listing.way_out.action.startswith("not needed: this list moves nothing")
+        assert not [e for e in listing.entries if e.section == "action"]
+        assert listing.stage == stage
