@@ -7,6 +7,7 @@ import z3
 
 from latchproof.prove.encode import Encoder, constant, equal
 from latchproof.prove.holds import hold
+from latchproof.prove.induction import filtered_facts
 
 Steps = Literal["free", "ordinary", "ordinary and holds"]
 
@@ -35,14 +36,19 @@ class Answer:
 def horn(encoder: Encoder, steps: Steps, goal_state: z3.BoolRef | None = None) -> Answer:
     """Whether the goal can be reached by such steps; with `goal_state` (over the state before a step) that instead.
 
+    The harder question, with holds, is put together with the facts that a filter finds first.
     Raises z3.Z3Exception when the engine gives up.
     """
-    system = encoder.system
     before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
+    known: list[z3.BoolRef] = []
+    if steps == "ordinary and holds":
+        known, excluded = filtered_facts(encoder)
+        if excluded and goal_state is None:
+            return Answer(invariant=z3.And(*known).sexpr())
     tunes = list(encoder.parameters.values())
     relation = z3.Function("reached", *(x.sort() for x in (*tunes, *before.values())), z3.BoolSort())
     goal = z3.Function("goal", z3.BoolSort())
-    following = {s.name: constant(f"{s.name}@next", s.sort) for s in system.states}
+    following = {s.name: constant(f"{s.name}@next", s.sort) for s in encoder.system.states}
     here, there = relation(*tunes, *before.values()), relation(*tunes, *following.values())
     frame = encoder.frame(before, inputs, dt)
     bounds = dt > 0 if steps == "free" else encoder.ordinary(dt)
@@ -57,10 +63,13 @@ def horn(encoder: Encoder, steps: Steps, goal_state: z3.BoolRef | None = None) -
         long = hold(encoder, before, inputs, dt, idle_parts=False)
         engine.rule(there, [here, long.condition, equal(following, long.frame.after)])
     engine.rule(goal(), [here, bounds, frame.allowed, frame.goal] if goal_state is None else [here, goal_state])
+    places = [(x, z3.Var(k, x.sort())) for k, x in enumerate((*tunes, *before.values()))]
+    if known:
+        engine.add_cover(-1, relation, z3.substitute(z3.And(*known), *places))
     answer = engine.query(goal())
     if answer == z3.sat:
         return Answer(reached=True)
     if answer == z3.unknown:
         return Answer(reason=engine.reason_unknown())
-    body = z3.substitute_vars(engine.get_cover_delta(-1, relation), *tunes, *before.values())
-    return Answer(invariant=body.sexpr())
+    found = z3.substitute_vars(engine.get_cover_delta(-1, relation), *tunes, *before.values())
+    return Answer(invariant=z3.And(found, *known).sexpr())

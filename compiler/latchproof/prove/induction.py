@@ -1,6 +1,4 @@
-"""Induction over ordinary steps: with nothing known, with a filtered set of candidate facts, and over several cycles."""
-
-from collections.abc import Mapping
+"""Induction over one ordinary step: with nothing known, and with candidate facts filtered down to those that hold."""
 
 import z3
 
@@ -17,8 +15,11 @@ def one_step(encoder: Encoder) -> str | None:
     return "true" if solver.check() == z3.unsat else None
 
 
-def with_candidates(encoder: Encoder) -> str | None:
-    """Houdini: drop candidate facts until the rest is kept by every ordinary step; then see whether they exclude the goal."""
+def filtered_facts(encoder: Encoder) -> tuple[list[z3.BoolRef], bool]:
+    """Houdini: candidate facts are dropped until the rest is true at the start and kept by every ordinary step.
+
+    With the facts, over the state's constants, whether they exclude the goal already.
+    """
     before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
     frame = encoder.frame(before, inputs, dt)
     facts = _true_at_start(encoder, candidates(encoder, before))
@@ -37,13 +38,12 @@ def with_candidates(encoder: Encoder) -> str | None:
             kept = [k for k, m in zip(kept, marks, strict=True) if z3.is_true(model.eval(m, model_completion=True))]
         solver.pop()
         if answer == z3.unknown:
-            return None
+            return [], False
         if answer == z3.unsat:
             break
-    solver.add(*(facts[k] for k in kept), frame.goal)
-    if solver.check() != z3.unsat:
-        return None
-    return z3.And(*(facts[k] for k in kept)).sexpr() if kept else "true"
+    held = [facts[k] for k in kept]
+    solver.add(*held, frame.goal)
+    return held, solver.check() == z3.unsat
 
 
 def _true_at_start(encoder: Encoder, facts: list[z3.BoolRef]) -> list[z3.BoolRef]:
@@ -57,17 +57,3 @@ def _true_at_start(encoder: Encoder, facts: list[z3.BoolRef]) -> list[z3.BoolRef
             left.append(fact)
         solver.pop()
     return left
-
-
-def stuck_state(encoder: Encoder, facts: list[z3.BoolRef]) -> Mapping[str, z3.ExprRef] | None:
-    """A state that the facts allow and from which one ordinary step reaches the goal: where induction sticks."""
-    solver = z3.SolverFor("QF_LRA")
-    before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
-    frame = encoder.frame(before, inputs, dt)
-    solver.add(encoder.tuned(), encoder.ordinary(dt), frame.allowed, frame.goal, *facts)
-    if solver.check() != z3.sat:
-        return None
-    model = solver.model()
-    return {name: model.eval(x, model_completion=True) for name, x in before.items()}
-
-

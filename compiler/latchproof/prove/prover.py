@@ -116,10 +116,9 @@ class Attempt:
 
     def _engines(self) -> list[tuple[str, Callable[[], Verdict | None]]]:
         return [
-            ("one-cycle induction", lambda: self._proof("one-cycle induction", Induct(self.flat, mined=False))),
+            ("one-cycle induction", lambda: self._proof("one-cycle induction", Induct(self.flat))),
             ("any cycle time", lambda: self._proof("any cycle time", Horn(self.flat, "free"))),
             ("search and holds", self._race),
-            ("filtered facts", lambda: self._proof("filtered facts", Induct(self.flat, mined=True))),
         ]
 
     def _proof(self, engine: str, task: Induct | Horn) -> Verdict | None:

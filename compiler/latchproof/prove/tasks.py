@@ -6,7 +6,7 @@ from typing import assert_never
 from latchproof.machine.flat import FlatSystem, unflatten
 from latchproof.prove.encode import Encoder
 from latchproof.prove.horn import Answer, Steps, horn
-from latchproof.prove.induction import one_step, with_candidates
+from latchproof.prove.induction import one_step
 from latchproof.prove.progress import always_goes_on
 from latchproof.prove.recheck import certificate_holds
 from latchproof.prove.search import Found, search
@@ -14,10 +14,9 @@ from latchproof.prove.search import Found, search
 
 @dataclass(frozen=True, slots=True)
 class Induct:
-    """One-cycle induction; with `mined` facts or none."""
+    """One-cycle induction with nothing known."""
 
     system: FlatSystem
-    mined: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +50,8 @@ Result = Answer | Found | bool | None
 def perform(task: Task) -> Result:
     """Runs the task in this process."""
     match task:
-        case Induct(flat, mined):
-            invariant = (with_candidates if mined else one_step)(Encoder(unflatten(flat)))
-            return Answer(invariant)
+        case Induct(flat):
+            return Answer(one_step(Encoder(unflatten(flat))))
         case Horn(flat, steps):
             return horn(Encoder(unflatten(flat)), steps)
         case Bounded(flat, holds, deepest):
