@@ -3,7 +3,6 @@
 import json
 import re
 import subprocess
-import sys
 import tomllib
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
@@ -16,6 +15,7 @@ from latchproof import pipeline
 from latchproof.source.read import read
 from latchproof.syntax import tree
 from latchproof.syntax.parse import parse
+from tests.cli.commands import command, environment, run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FOLDERS = sorted(p for p in EXAMPLES.iterdir() if p.is_dir())
@@ -129,8 +129,8 @@ def test_it_is_read_without_a_complaint(path: Path) -> None:
 
 @pytest.mark.parametrize("path", sorted(EXAMPLES.glob("**/*.latch")), ids=name_of)
 def test_it_is_laid_out_the_usual_way(path: Path) -> None:
-    data = path.read_bytes()
-    assert pipeline.layout(str(path), data).text == data.decode("utf-8")
+    ran = run("format", "--check", str(path))
+    assert ran.code == 0, ran.err
 
 
 @pytest.mark.parametrize("path", sorted(EXAMPLES.glob("**/*.latch")), ids=name_of)
@@ -192,8 +192,8 @@ def test_between_them_they_use_every_construct() -> None:
 
 @pytest.mark.parametrize("path", RULE_FILES, ids=name_of)
 def test_each_claim_gets_the_verdict_that_is_promised(path: Path) -> None:
-    command = [sys.executable, "-m", "latchproof", "prove", "--format", "json", str(path)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=600, check=False)
+    argv = command("prove", "--format", "json", "--time-limit", "60", str(path))
+    done = subprocess.run(argv, capture_output=True, text=True, env=environment(), timeout=600, check=False)
     expected = expected_in(path.parent)[path.name]
     assert done.returncode == ("refuted" in expected.values()), done.stderr
     (file,) = json.loads(done.stdout)["files"]
