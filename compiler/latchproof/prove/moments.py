@@ -279,7 +279,7 @@ class Teller:
         return track.name in crossings.get(k, ()) or (k == len(self.records) - 1 and track.name in self.named)
 
     def _compared(self, sensor: str) -> bool:
-        return not self.everything and any(isinstance(x, e.Reading) and x.sensor == sensor for x in _nodes(self.texts))
+        return any(isinstance(x, e.Reading) and x.sensor == sensor for x in _nodes(self.texts))
 
     def _staleness_matters(self, sensor: str) -> bool:
         declared = next(s for s in self.reader.machine.rules.sensors if s.name == sensor)
