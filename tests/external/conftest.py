@@ -1,6 +1,4 @@
-"""One pool of workers for all outside checks of a session."""
-
-from collections.abc import Iterator
+"""One prover for all outside checks of a session: what is proved once is not proved again."""
 
 import pytest
 
@@ -9,7 +7,5 @@ from tests.external.tool import Prover
 
 
 @pytest.fixture(scope="session")
-def prover() -> Iterator[Prover]:
-    with Workers() as workers:
-        workers.warm_up()
-        yield Prover(workers)
+def prover(workers: Workers) -> Prover:
+    return Prover(workers)

@@ -1,15 +1,12 @@
-"""Rule texts through the whole program: read, run, proved; and what every verdict must bring along."""
+"""Rule texts through the whole program: read, run in the interpreter, proved."""
 
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache
-from pathlib import Path
 
-from latchproof.machine.compile import compile_rules
 from latchproof.machine.model import Machine
-from latchproof.pipeline import check_text
 from latchproof.prove.prover import prove_all
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
@@ -17,7 +14,8 @@ from latchproof.run.expressions import Reader
 from latchproof.run.interpreter import Interpreter, Record, World, valid_inputs
 from latchproof.run.judge import judge
 from latchproof.run.program import Exact
-from latchproof.source import Source
+from tests.helpers.proofs import check_verdict
+from tests.helpers.rules import machine_of as compiled
 
 Setting = bool | int | str | Fraction
 """What a cycle gives to a button (pressed or not), a stick (its value), or a switch (the name of a position)."""
@@ -28,17 +26,14 @@ SECONDS = 'rules "A published table" version "1"\ncycle from 1 s to 1 s  assumed
 LIMIT = 60.0
 """Seconds for one claim: generous, the proofs need about one."""
 
+SIMULATED = 40
+"""Cycles of each random run that must not contradict a proof."""
+
 AT_ONCE = 3
 """Claims that are proved at the same time."""
 
 
-@cache
-def machine_of(text: str) -> Machine:
-    checked = check_text(Source("check.latch", text), Path())
-    assert checked.rules is not None, [d.title for d in checked.diagnostics]
-    machine, faults = compile_rules(checked.rules)
-    assert machine is not None, [d.title for d in faults]
-    return machine
+machine_of = cache(compiled)
 
 
 def worlds(machine: Machine, cycles: Iterable[Mapping[str, Setting]], dt: Fraction) -> tuple[World, ...]:
@@ -94,8 +89,15 @@ class Prover:
         assert wanted <= names, wanted - names
         todo = tuple(p for p in machine.properties if p.name in wanted and (text, p.name) not in self.done)
         for v in prove_all(replace(machine, properties=todo), self.workers, time_limit=LIMIT, at_once=AT_ONCE):
-            self.done[text, v.claim] = sound(machine, v)
+            self._check(machine, v)
+            self.done[text, v.claim] = v
         return {name: self.done[text, name] for name in sorted(wanted)}
+
+    def _check(self, machine: Machine, v: Verdict) -> None:
+        """What every verdict must stand, see tests/helpers/proofs.py."""
+        property_ = next(p for p in machine.properties if p.name == v.claim)
+        claim = next(c for c in machine.rules.claims if c.name == v.claim)
+        check_verdict(machine, property_, claim, v, self.workers, cycles=SIMULATED)
 
     def prove_ahead(self, texts: Iterable[str]) -> None:
         """All claims of several texts, a few texts at a time: small ones would otherwise wait for each other."""
@@ -104,25 +106,6 @@ class Prover:
 
     def answers(self, text: str, only: Iterable[str] = ()) -> dict[str, str]:
         return {name: v.answer for name, v in self.verdicts(text, only).items()}
-
-
-def sound(machine: Machine, v: Verdict) -> Verdict:
-    """The verdict, once it has been seen to agree with what it stands on.
-
-    A story has valid inputs, and the claim is false on it (a `can` claim: true) when the run is read directly.
-    """
-    claim = next(c for c in machine.rules.claims if c.name == v.claim)
-    kind = next(p.kind for p in machine.properties if p.name == v.claim)
-    if v.answer != "unknown":
-        assert (v.trace is not None) == ((v.answer == "refuted") == (kind == "safe")), v.claim
-        assert (v.certificate is None) == (v.trace is not None), v.claim
-    if v.trace is not None:
-        records = replayed(machine, v)
-        assert all(not r.violated for r in records)
-        finding = judge(claim, Reader(machine, records, v.trace.parameters))
-        assert finding is not None, v.claim
-        assert finding.cycle == len(records) - 1, v.claim
-    return v
 
 
 def replayed(machine: Machine, v: Verdict) -> tuple[Record, ...]:
