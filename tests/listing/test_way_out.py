@@ -1,10 +1,15 @@
 """The first line never says more than the rules make sure."""
 
+import re
+
 import pytest
 
+from latchproof import pipeline
 from latchproof.listing import build
 from latchproof.listing.model import WayOut
 from latchproof.machine.stage import at_stage
+from latchproof.prove.verdicts import Answer
+from latchproof.prove.workers import Workers
 from tests.listing.cases import EXAMPLES, USUAL, load, rules
 
 SENSOR = "sensor height { from 0 m to 100 m stale after 1 s }\n"
@@ -14,9 +19,7 @@ def out(text: str) -> WayOut:
     return build(rules(USUAL + SENSOR + text)).way_out
 
 
-@pytest.mark.parametrize(
-    ("text", "says"),
-    [
+FREED = [
         ("rule r while guard is on and height is below 9 m { drive motor to 40 % }", "at once"),
         ("rule r while guard is on { drive motor to 40 % hand back 50 %/s }", "after at most 2 s"),
         ("rule r while guard is on { move motor more by 8 % hand back 4 %/s }", "after at most 2 s"),
@@ -36,29 +39,31 @@ def out(text: str) -> WayOut:
          "rule r while l { drive motor to 4 % }", "at once"),
         ("sequence q while guard is on { phase a for 1 s { drive motor to 1 % } phase b { drive motor to 2 % } }",
          "at once"),
-    ],
-)  # fmt: skip
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "says"), FREED)
 def test_freed(text: str, says: str) -> None:
     found = out(text)
     assert found.action == f"guard switch to off: the sticks are yours {says}"
     assert found.still == ()
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "rule r while height is below 9 m { drive motor to 40 % }",
-        "rule r while guard is off { drive motor to 40 % }",
-        "rule r while guard is on or height is stale { drive motor to 40 % }",
-        "rule r while guard is on ends { drive motor to 40 % }",
-        "rule r while (guard is off) pulsed 3 s { drive motor to 40 % }",
-        "latch l { set when guard is on reset when height is below 9 m } rule r while l { drive motor to 4 % }",
-        "latch l { set when height is stale reset when guard is off set wins } rule r while l { drive motor to 4 % }",
-        "latch l { set when height is stale reset when guard is off begins } rule r while l { drive motor to 4 % }",
-        "rule r while previous of (guard is on) { drive motor to 40 % }",
-        "latch l { set when guard is off } rule r while l { drive motor to 4 % }",
-    ],
-)
+NOT_FREED = [
+    "rule r while height is below 9 m { drive motor to 40 % }",
+    "rule r while guard is off { drive motor to 40 % }",
+    "rule r while guard is on or height is stale { drive motor to 40 % }",
+    "rule r while guard is on ends { drive motor to 40 % }",
+    "rule r while (guard is off) pulsed 3 s { drive motor to 40 % }",
+    "latch l { set when guard is on reset when height is below 9 m } rule r while l { drive motor to 4 % }",
+    "latch l { set when height is stale reset when guard is off set wins } rule r while l { drive motor to 4 % }",
+    "latch l { set when height is stale reset when guard is off begins } rule r while l { drive motor to 4 % }",
+    "rule r while previous of (guard is on) { drive motor to 40 % }",
+    "latch l { set when guard is off } rule r while l { drive motor to 4 % }",
+]
+
+
+@pytest.mark.parametrize("text", NOT_FREED)
 def test_not_freed(text: str) -> None:
     found = out(text)
     assert found.action == "guard switch to off: by the rules alone this frees NOTHING"
@@ -84,9 +89,7 @@ def test_the_motor_stop_is_no_reason_against() -> None:
     assert found.stop == "motor stop switch to stop: motor goes to 0 % at once, whatever else acts"
 
 
-@pytest.mark.parametrize(
-    ("text", "says"),
-    [
+STOPPED = [
         ("rule cut while kill { drive motor to 0 % ramp down 50 %/s }", "motor goes to 0 % within 2 s"),
         ("rule cut while kill for 1 s { drive motor to 0 % }", "motor goes to 0 % within 1 s"),
         ("rule cut while kill { drive motor to 0 % }\nrule a while guard is on { drive motor to 4 % }\n"
@@ -97,8 +100,10 @@ def test_the_motor_stop_is_no_reason_against() -> None:
         ("rule c while kill or guard is on { drive motor to 0 % } rule a while guard is on { drive motor to 4 % }\n"
          "priority a over c", "do not make sure"),
         ("rule a while guard is on { drive motor to 4 % }", "do not make sure"),
-    ],
-)  # fmt: skip
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "says"), STOPPED)
 def test_motor_stop(text: str, says: str) -> None:
     assert says in out(text).stop
 
@@ -143,3 +148,35 @@ def test_warn_only_moves_nothing() -> None:
         assert listing.way_out.action.startswith("not needed: this list moves nothing")
         assert not [e for e in listing.entries if e.section == "action"]
         assert listing.stage == stage
+        assert "stops" not in listing.way_out.stop or "nothing in this list stops a motor" in listing.way_out.stop
+
+
+# ---------- what is said is proved
+
+
+def answer(text: str, claim: str, workers: Workers) -> Answer:
+    machine = pipeline.machine(rules(USUAL + SENSOR + text + f"\nclaim way_out: {claim}"))
+    verdicts = {v.claim: v.answer for v in pipeline.prove(machine, workers, 20, 2)}
+    return verdicts["way_out"]
+
+
+def held(position: str, says: str) -> str:
+    """The switch is at this place, for as long as the listing says that it takes."""
+    takes = re.search(r"[\d.]+ s$", says)
+    return f"{position} for {takes.group()}" if takes else position
+
+
+@pytest.mark.parametrize(("text", "says"), FREED)
+def test_what_is_said_to_be_freed_is_proved_to_be(text: str, says: str, workers: Workers) -> None:
+    assert answer(text, f"always motor is free while {held('guard is off', says)}", workers) == "proved"
+
+
+@pytest.mark.parametrize("text", NOT_FREED)
+def test_what_is_not_said_to_be_freed_can_stay(text: str, workers: Workers) -> None:
+    assert answer(text, "always motor is free while guard is off", workers) == "refuted"
+
+
+@pytest.mark.parametrize(("text", "says"), [row for row in STOPPED if "goes to" in row[1]])
+def test_a_motor_that_is_said_to_stop_is_proved_to(text: str, says: str, workers: Workers) -> None:
+    stop = held("motor_stop is stop", says)
+    assert answer(text, f"always motor is equal to 0 % while {stop}", workers) == "proved"

@@ -26,7 +26,7 @@ def way_out(rules: RuleSet) -> WayOut:
     stacks = [(x, layers(desk, x.name)) for x in things if x.name in desk.acted_on]
     stop = _stop(desk, stacks)
     if not stacks:
-        return WayOut(MOVES_NOTHING, (), "")
+        return WayOut(MOVES_NOTHING, (), _nothing_stops(desk))
     arm = next((r.signal for r in rules.roles if r.role == "arm"), None)
     if arm is None:
         return WayOut(NONE, (), stop)
@@ -137,6 +137,12 @@ def _stop(desk: Desk, stacks: list[tuple[Channel | Control, Layers]]) -> str:
     if not done:
         return f"{action}: a motor stop is named, but the rules alone do not make sure that it wins"
     return f"{action}: {', '.join(dict.fromkeys(done))}, whatever else acts"
+
+
+def _nothing_stops(desk: Desk) -> str:
+    """Where nothing is moved, a motor stop that is named does nothing either."""
+    kill = next((r.signal for r in desk.rules.roles if r.role == "kill"), None)
+    return "" if kill is None else f"{moved(desk, kill, wanted=True)[0]}: nothing in this list stops a motor by it"
 
 
 def _ramp(desk: Desk, a: Acting, x: Channel | Control) -> Fraction:
