@@ -12,7 +12,7 @@ import pytest
 
 import latchproof
 from latchproof.cli import exits
-from latchproof.cli import main as cli
+from latchproof.cli import parser as cli
 from latchproof.cli.command import Command
 from tests.cli.commands import command, environment, process, run
 

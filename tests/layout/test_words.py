@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from latchproof.cli.main import COMMANDS, main
+from latchproof.cli.main import main
+from latchproof.cli.parser import COMMANDS
 from latchproof.diagnostics.catalogue import CATALOGUE
 from latchproof.show.explanations import render
 from tests.layout.house import ROOT, named

@@ -1,34 +1,15 @@
-"""`latchproof COMMAND ...`: finds the command, and turns whatever goes wrong into an exit code and one line."""
+"""`latchproof COMMAND ...`: turns whatever goes wrong into an exit code and at most one line.
+
+Nothing is loaded before `main` begins, so that Ctrl-C is met from the start.
+"""
 
 import contextlib
 import os
 import sys
-from argparse import ArgumentParser
 from collections.abc import Sequence
 from io import TextIOWrapper
-from typing import NoReturn
 
-import latchproof
-from latchproof.cli import check, exits, explain, format_, graph, listing, prove, run
-from latchproof.cli.command import Command
-from latchproof.show.visible import visible
-
-COMMANDS: tuple[Command, ...] = (
-    check.COMMAND,
-    prove.COMMAND,
-    listing.COMMAND,
-    run.COMMAND,
-    graph.COMMAND,
-    format_.COMMAND,
-    explain.COMMAND,
-)
-
-EPILOG = "exit codes: 0 fine or all proved, 1 a claim fails or the rules have an error, 2 misuse, 3 not decided"
-
-
-class _Parser(ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        super().error(visible(message))
+from latchproof.cli import exits
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -36,21 +17,33 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(stream, TextIOWrapper):  # a letter that the terminal cannot show is no reason to stop
             stream.reconfigure(errors="backslashreplace")
     try:
-        args = _parser().parse_args(argv)
-        command: Command = args.command
-        code = command.execute(args)
-        sys.stdout.flush()
+        return _run(argv)
     except SystemExit as end:  # argparse: 0 after --help and --version, 2 after a wrong option
         return end.code if isinstance(end.code, int) else exits.MISUSE
     except KeyboardInterrupt:
         return exits.INTERRUPTED
     except BrokenPipeError:
-        with contextlib.suppress(OSError):  # Python flushes once more at its end: let that go nowhere
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _send_nowhere()
         return exits.NO_READER
     except Exception as error:
         return _internal(error)
+
+
+def _run(argv: Sequence[str] | None) -> int:
+    from latchproof.cli.command import Command
+    from latchproof.cli.parser import parser
+
+    args = parser().parse_args(argv)
+    command: Command = args.command
+    code = command.execute(args)
+    sys.stdout.flush()
     return code
+
+
+def _send_nowhere() -> None:
+    """Python flushes standard output once more at its end."""
+    with contextlib.suppress(OSError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _internal(error: Exception) -> int:
@@ -59,6 +52,8 @@ def _internal(error: Exception) -> int:
 
         traceback.print_exception(error)
         return exits.MISUSE
+    from latchproof.show.visible import visible
+
     said = visible(str(error))
     what = type(error).__name__ + (f": {said[:200]}" if said else "")
     print(
@@ -67,16 +62,3 @@ def _internal(error: Exception) -> int:
         file=sys.stderr,
     )
     return exits.MISUSE
-
-
-def _parser() -> ArgumentParser:
-    parser = _Parser(
-        prog="latchproof", description="Safety rules for radio-control models: checked, proved, listed.", epilog=EPILOG
-    )
-    parser.add_argument("--version", action="version", version=f"latchproof {latchproof.__version__}")
-    commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for command in COMMANDS:
-        sub = commands.add_parser(command.name, help=command.help, description=command.description, epilog=EPILOG)
-        command.arguments(sub)
-        sub.set_defaults(command=command)
-    return parser

@@ -61,10 +61,12 @@ class Workers:
     def warm_up(self) -> None:
         """Starts the fork server, which loads while the parent does other things."""
         if self._context.get_start_method() == "forkserver":
-            from multiprocessing import forkserver
+            from multiprocessing import forkserver, resource_tracker
 
             # Ctrl-C goes to every process of the terminal. The server, and all that come from it, begin deaf to it:
-            # they are ended by their parent, and would otherwise say so in a traceback.
+            # they are ended by their parent, and would otherwise say so in a traceback. (Starting the tracker lets the
+            # signal through again, so it comes first.)
+            resource_tracker.ensure_running()
             heard = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
             try:
                 forkserver.ensure_running()
