@@ -2,15 +2,12 @@
 and random runs. Each check raises AssertionError."""
 
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 from random import Random
 
 import z3
 
-from latchproof.machine.cone import System
 from latchproof.machine.model import DT, Machine
-from latchproof.machine.terms import Term
 from latchproof.prove.encode import Encoder, constant, encode
 from latchproof.prove.prover import prove_all
 from latchproof.prove.workers import Workers
@@ -25,6 +22,7 @@ from latchproof.syntax.format import format_file
 from tests.helpers.generate import generate
 from tests.helpers.proofs import check_verdict
 from tests.helpers.rules import machine_of
+from tests.helpers.solver import at, numeral, whole_system
 from tests.helpers.worlds import Life, live
 
 CYCLES = 50
@@ -105,32 +103,13 @@ def check_solver(machine: Machine, life: Life) -> None:
             told_of = [f"{s.name} afterwards" for s in states] + [*names] + [p.name for p in machine.properties]
             told_of += [*(f.why for f in facts), "all facts"]
             checked = zip(made, [*told, not r.violated], told_of, strict=True)
-            wrong = [what for x, value, what in checked if not _holds(x == _value(value), variables, given)]
+            wrong = [what for x, value, what in checked if not _holds(x == numeral(value), variables, given)]
             raise AssertionError(f"cycle {number}: the solver has other values of {wrong}")
         state = dict(r.after)
 
 
-def whole_system(machine: Machine, goal: Term) -> System:
-    """All of the machine as a system."""
-    return System(
-        "all", "safe", machine.terms, (*machine.states, *machine.watching), (*machine.inputs, *machine.picks),
-        machine.parameters, machine.requires, machine.starts,
-        (*machine.constraints, *(a.constraint for a in machine.assumed)), goal,
-        machine.rules.cycle.shortest, machine.rules.cycle.longest,
-    )  # fmt: skip
-
-
 def _holds(formula: z3.BoolRef, variables: list[z3.ExprRef], values: list[Exact]) -> bool:
-    """Whether a formula is true at given values. Past z3's own `substitute`, which looks at every sort again."""
-    count = len(variables)
-    numerals = [_value(v) for v in values]
-    here, there = (z3.Ast * count)(*(x.as_ast() for x in variables)), (z3.Ast * count)(*(x.as_ast() for x in numerals))
-    put_in = z3.BoolRef(z3.Z3_substitute(formula.ctx_ref(), formula.as_ast(), count, here, there), formula.ctx)
-    return z3.is_true(z3.simplify(put_in))
-
-
-def _value(value: Exact) -> z3.ExprRef:
-    return z3.BoolVal(value) if isinstance(value, bool) else z3.RealVal(str(Fraction(value)))
+    return z3.is_true(at(formula, variables, values))
 
 
 # ---------- monitors and direct reading

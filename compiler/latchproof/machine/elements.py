@@ -154,14 +154,15 @@ def counter(t: Terms, name: str, counts: Term, clears: Term, limit: int) -> Elem
     return Element(out, (State(name, "number", t.zero, out), State(before.name, "bool", t.false, counts)))
 
 
-def sample(t: Terms, name: str, value: Term, when: Term, first: Term) -> Element:
-    """The value of the last cycle in which `when` was true; `first` before that."""
+def sample(t: Terms, name: str, value: Term, when: Term, first: Term, at_start: Term) -> Element:
+    """The value of the last cycle in which `when` was true; `first` before that.
+
+    `at_start`: what a reference to itself reads in the first cycle.
+    """
     kept, taken = t.var(name, "number"), t.var(f"{name}@taken", "bool")
     before = t.if_(taken, kept, first)
     out = t.if_(when, value, before)
-    return Element(
-        out, (State(name, "number", t.zero, out), State(taken.name, "bool", t.false, t.any(taken, when)))
-    )
+    return Element(out, (State(name, "number", at_start, out), State(taken.name, "bool", t.false, t.any(taken, when))))
 
 
 def repeater(t: Terms, name: str, signal: Term, every: Span | None) -> Element:

@@ -11,7 +11,7 @@ from latchproof.machine.channels import stack
 from latchproof.machine.model import State
 from latchproof.machine.reads import parts, references
 from latchproof.machine.sequences import PhaseEnd, sequence
-from latchproof.machine.terms import Term
+from latchproof.machine.terms import Term, variables
 from latchproof.rules import expressions as e
 from latchproof.rules.model import (
     Announce,
@@ -131,7 +131,9 @@ def _any(b: Builder, signals: tuple[e.Signal, ...]) -> Term:
 
 
 def _sample(b: Builder, x: Sample) -> None:
-    element = elements.sample(b.t, x.name, b.number(x.value), b.signal(x.when), b.number(x.first))
+    first = b.number(x.first)
+    at_start = first if variables((first,)) <= b.names.tunes.keys() | b.names.facts.keys() else b.t.zero
+    element = elements.sample(b.t, x.name, b.number(x.value), b.signal(x.when), first, at_start)
     b.definitions[x.name] = b.keep(element)
 
 
