@@ -1,49 +1,22 @@
 """Entries for what the rules do: actions, announcements, and each channel or control with who acts on it."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from latchproof.listing import amounts
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft, DraftField, Link, Text, joined
 from latchproof.listing.fixed import fixed, parameters
+from latchproof.listing.layers import Layers
 from latchproof.listing.numbers import PERCENT, about, duration, formula, shown
 from latchproof.listing.plain import word
 from latchproof.listing.signals import operand
-from latchproof.machine.actions import Acting, acting_on, in_priority, unordered
+from latchproof.machine.actions import Acting
 from latchproof.rules import expressions as e
 from latchproof.rules.channels import PLAIN_DIRECTIONS
 from latchproof.rules.model import Announce, Channel, Control, Drive, Limit, Modifiers, Move
 from latchproof.rules.units import UNITS
 
 SECOND = UNITS["s"]
-
-
-@dataclass(frozen=True, slots=True)
-class Layers:
-    """Who acts on a channel or control: moves, then limits, then drives from the weakest to the strongest."""
-
-    moves: tuple[Acting, ...]
-    limits: tuple[Acting, ...]
-    drives: tuple[Acting, ...]
-    unordered: tuple[tuple[int, int], ...]
-
-
-def layers(desk: Desk, name: str) -> Layers:
-    acting = acting_on(desk.rules, name)
-    drives = in_priority(tuple(a for a in acting if isinstance(a.action, Drive)), desk.rules)
-    return Layers(
-        tuple(a for a in acting if isinstance(a.action, Move)),
-        tuple(a for a in acting if isinstance(a.action, Limit)),
-        drives,
-        tuple((i, j) for i, j in unordered(drives, desk.rules) if not _in_turn(drives[i], drives[j])),
-    )
-
-
-def _in_turn(a: Acting, b: Acting) -> bool:
-    """Two phases of one sequence never act together, unless one of them hands back slowly."""
-    phases = a.rule == b.rule and a.name.split("@")[1] != b.name.split("@")[1]
-    return phases and a.action.modifiers.back is None and b.action.modifiers.back is None
 
 
 def place(acting: Acting) -> str:
@@ -60,8 +33,8 @@ def named_place(where: str, owner: str) -> str:
 def act(desk: Desk, name: str) -> None:
     """An entry for each action on this channel or control."""
     thing = desk.n.channels.get(name) or desk.n.controls[name]
-    found = layers(desk, name)
-    for a in (*found.moves, *found.limits, *found.drives):
+    found = desk.layers(name)
+    for a in found.all:
         _action(desk, a, thing, found)
 
 
@@ -164,7 +137,7 @@ def _standing(a: Acting, found: Layers) -> list[DraftField]:
         stronger = [d.name for d in found.drives]
         return [DraftField("gives way to", _listed(stronger))] if stronger else []
     at = found.drives.index(a)
-    loose = {j if i == at else i for i, j in found.unordered if at in (i, j)}
+    loose = found.loose[at]
     fields = [
         DraftField("wins over", _listed([d.name for i, d in enumerate(found.drives[:at]) if i not in loose])),
         DraftField(
@@ -246,7 +219,7 @@ def _end(x: Channel, label: str, value: Fraction) -> DraftField:
 
 
 def _who(desk: Desk, name: str) -> list[DraftField]:
-    found = layers(desk, name)
+    found = desk.layers(name)
     steps = [
         ("first added", found.moves, "all of them together"),
         ("then limited by", found.limits, "one after the other"),

@@ -28,7 +28,7 @@ def build(rules: RuleSet, verdicts: tuple[Verdict, ...] | None = None, stage: st
         rules.title,
         rules.version or "",
         stage,
-        way_out(rules),
+        way_out(desk),
         state(rules, verdicts),
         found,
         facts(rules, verdicts),

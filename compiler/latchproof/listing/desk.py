@@ -6,6 +6,7 @@ from typing import Any, TypeVar, cast
 
 from latchproof.listing.draft import Draft
 from latchproof.listing.fixed import Names, names_of
+from latchproof.listing.layers import Layers, layers_of
 from latchproof.listing.plain import word
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Announce, Counter, Latch, NamedSignalDefinition, Phase, RuleSet, Sequence
@@ -23,6 +24,7 @@ class Desk:
     alias: dict[str, str] = field(default_factory=dict)
     wanted: list[str] = field(default_factory=list)
     _keys: dict[Key, str] = field(default_factory=dict)
+    _layers: dict[str, Layers] = field(default_factory=dict)
     _asked: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -45,6 +47,12 @@ class Desk:
             for a in actions
             if not isinstance(a, Announce)
         )
+
+    def layers(self, name: str) -> Layers:
+        """Who acts on this channel or control."""
+        if name not in self._layers:
+            self._layers[name] = layers_of(self.rules, name)
+        return self._layers[name]
 
     def want(self, name: str) -> str:
         """The key under which the thing of this name will stand."""

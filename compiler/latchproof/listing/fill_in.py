@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-from latchproof.listing.acting import layers
 from latchproof.listing.amounts import digits, pulse_width, quantity
 from latchproof.listing.desk import Desk
 from latchproof.listing.model import Ask, FillIn
@@ -96,6 +95,6 @@ def _channel(c: Channel, desk: Desk) -> FillIn:
     if c.unit.symbol == "%":
         ends = f"{digits(c.low)} % is {pulse_width(c.low, c.low)}, {digits(c.high)} % is {pulse_width(c.high, c.low)}"
         asks.append(Ask(f"{ends}:", ("yes", "no: ________")))
-    moved = sorted({a.action.word for a in layers(desk, c.name).moves if isinstance(a.action, Move)})
+    moved = sorted({a.action.word for a in desk.layers(c.name).moves if isinstance(a.action, Move)})
     asks += [Ask(f"at the model, {way} is really {way}, seen from behind", ("tried",)) for way in moved]
     return FillIn(f"channel {word(c.name)}", tuple(asks))

@@ -3,14 +3,15 @@
 from fractions import Fraction
 
 from latchproof.listing import amounts, plain
-from latchproof.listing.acting import Layers, layers, place
+from latchproof.listing.acting import place
 from latchproof.listing.desk import Desk
 from latchproof.listing.fixed import fixed
+from latchproof.listing.layers import Layers
 from latchproof.listing.model import WayOut
 from latchproof.listing.release import After
 from latchproof.machine.actions import Acting
 from latchproof.rules import expressions as e
-from latchproof.rules.model import Channel, Control, Drive, Move, RuleSet
+from latchproof.rules.model import Channel, Control, Drive, Move
 from latchproof.rules.units import UNITS
 
 NONE = (
@@ -20,10 +21,10 @@ NONE = (
 MOVES_NOTHING = "not needed: this list moves nothing, every channel stays yours"
 
 
-def way_out(rules: RuleSet) -> WayOut:
-    desk = Desk(rules)
+def way_out(desk: Desk) -> WayOut:
+    rules = desk.rules
     things: list[Channel | Control] = [*rules.controls, *rules.channels]
-    stacks = [(x, layers(desk, x.name)) for x in things if x.name in desk.acted_on]
+    stacks = [(x, desk.layers(x.name)) for x in things if x.name in desk.acted_on]
     stop = _stop(desk, stacks)
     if not stacks:
         return WayOut(MOVES_NOTHING, (), _nothing_stops(desk))
@@ -34,7 +35,7 @@ def way_out(rules: RuleSet) -> WayOut:
     kill = _kill(desk)
     longest, still, freed, stops = Fraction(0), [], False, False
     for x, stack in stacks:
-        for a in (*stack.moves, *stack.limits, *stack.drives):
+        for a in stack.all:
             bound, back = after.over(a.condition), _back(desk, a, x)
             if kill is not None and After(desk, frozenset(), kill).over(a.condition) == 0:
                 stops = True
@@ -128,7 +129,7 @@ def _stop(desk: Desk, stacks: list[tuple[Channel | Control, Layers]]) -> str:
                 continue
             value, wait = fixed(a.action.target, desk.n), after.there(a.condition) or Fraction(0)
             free = all(after.over(other.condition) == 0 and other.action.modifiers.back is None for other in above)
-            loose = any(i in pair for pair in stack.unordered)
+            loose = bool(stack.loose[i])
             if value is None or not free or loose:
                 continue
             wait += _ramp(desk, a, x)
