@@ -53,6 +53,9 @@ class Maker:
             text = "".join(self.rng.choice(_LETTERS) for _ in range(self.rng.randint(1, 14)))
         return tree.Name(text, span=NOWHERE)
 
+    def way(self) -> tree.Name:
+        return tree.Name("in", span=NOWHERE) if self.chance(20) else self.name()
+
     def text(self) -> tree.Text:
         return tree.Text("".join(self.rng.choice(_SAYING) for _ in range(self.rng.randrange(25))), span=NOWHERE)
 
@@ -150,7 +153,7 @@ class Maker:
             rows = self.some(lambda: tree.TableRow(self.name(), self.number(), span=NOWHERE), 1)
             return tree.FollowsTable(self.name(), rows, self.maybe(self.basis, 20), span=NOWHERE)
         if kind == "direction":
-            return self.clause(kind, name=self.name(), word=self.word("negative", "positive"))
+            return self.clause(kind, name=self.way(), word=self.word("negative", "positive"))
         return self.clause(kind, *(self.number() for _ in range(2 if kind == "ends" else 1)))
 
     def latch_clause(self) -> tree.Clause | tree.Timeout:
@@ -168,7 +171,7 @@ class Maker:
 
     def modifier(self) -> tree.Modifier:
         kind = self.word("after", "hand back", "ramp")
-        return tree.Modifier(kind, self.factor(), self.name() if kind == "ramp" else None, span=NOWHERE)
+        return tree.Modifier(kind, self.factor(), self.way() if kind == "ramp" else None, span=NOWHERE)
 
     def action(self) -> tree.Action:
         targets = self.some(self.ref, 1, 2)
@@ -176,7 +179,7 @@ class Maker:
         bound = self.word("least", "most")
         return self.one(  # type: ignore[no-any-return]
             lambda: tree.Drive(targets, self.number(), behind, span=NOWHERE),
-            lambda: tree.Move(targets, self.name(), self.number(), behind, span=NOWHERE),
+            lambda: tree.Move(targets, self.way(), self.number(), behind, span=NOWHERE),
             lambda: tree.Limit(targets, bound, self.number(), behind, span=NOWHERE),
             lambda: tree.Announce(self.name(), self.maybe(self.text), self.maybe(self.factor), span=NOWHERE),
         )

@@ -181,6 +181,11 @@ def _basis(c: list[Any], s: Span) -> Any:
     return tree.Basis(c[0], when, _first(tree.Text, c), span=s)
 
 
+def _way(c: list[Any], s: Span) -> Any:
+    """A direction; `in` is one although it is a word of the language."""
+    return c[0] if isinstance(c[0], tree.Name) else tree.Name(c[0], span=s)
+
+
 def _timeout(c: list[Any], s: Span) -> Any:
     return tree.Timeout(c[0], _mark("until", c), _mark("for", c), span=s)
 
@@ -285,6 +290,7 @@ _CONSTRUCTS: dict[str, Construct] = {
     "row": lambda c, s: tree.TableRow(c[0], c[1], span=s),
     "ends_at": _range_clause("ends"),
     "direction": lambda c, s: tree.Clause("direction", (), c[0], c[1], span=s),
+    "way": _way,
     "sign": lambda c, s: c[0],
     **{kind: _clause(kind) for kind in ("follows", "rests_at", "trim")},
     "latch": lambda c, s: tree.Latch(c[0], tuple(c[1:]), span=s),

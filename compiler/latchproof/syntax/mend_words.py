@@ -189,10 +189,6 @@ def wrong_word(spot: Spot) -> Repair | None:
 _MISSING_SIGNS = ("EQUALS", "COLON", "COMMA", "LBRACE")
 
 
-_NAMED_BEHIND = {"ANNOUNCE": "`voice`, `tone` or `vibration`", "RAMP": "a direction (up, down ...)"}
-"""Names that come from a list of their own."""
-
-
 def _never_missing() -> frozenset[str]:
     return starters() | OPERATORS | {"NOT", "DATE"}
 
@@ -201,6 +197,8 @@ def missing(spot: Spot) -> Repair | None:
     """One or two words left out before this one."""
     done = END in spot.expected or "RBRACE" in spot.expected  # then words that may follow are not missing
     wanted = spot.expected & (CONNECTIVES | {"IS", "OF", "COMMA"}) if done else spot.expected - _never_missing()
+    if "NAME" in wanted:
+        wanted -= {"IN"}  # where a name may stand as well, `in` is one direction of several
     words = sorted(k for k in wanted if (is_word(k) or k in _MISSING_SIGNS) and spot.fits([k]))
     last = spot.before
     if last is not None and last.text in FUNCTIONS and "OF" in words:
@@ -213,8 +211,10 @@ def missing(spot: Spot) -> Repair | None:
         words = ["STRING"]
     if words:
         names = listed(words)
-        if words == ["NAME"] and last is not None:
-            names = _NAMED_BEHIND.get(last.kind, names)
+        if words == ["NAME"] and "IN" in spot.expected:
+            names = "a direction (up, down ...)"
+        elif words == ["NAME"] and last is not None and last.kind == "ANNOUNCE":
+            names = "`voice`, `tone` or `vibration`"
         label = spot.here(f"expected before this: {names}", f"expected behind this: {names}")
         return instead(spot, Diagnostic("missing-word", f"{names} is missing", (label,)), words[0], skip=0)
     return _missing_pair(spot) or _missing_operand(spot)

@@ -83,6 +83,9 @@ def what_may_come(expected: frozenset[str]) -> str:
     elif rest >= _NUMBER:
         said.append("a number")
         rest -= _NUMBER
+    if rest >= {"NAME", "IN"}:
+        said.append("a direction")
+        rest -= {"NAME", "IN"}
     ends = rest >= starters()
     rest -= starters() | {END} if ends else set()
     if len(rest) > 1:
