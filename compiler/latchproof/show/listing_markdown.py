@@ -14,7 +14,11 @@ def escaped(text: str) -> str:
     """One line in which every character stands for itself."""
     safe = _SPECIAL.sub(lambda m: f"\\{m.group()}", visible(text)).replace("://", ":\\//")
     safe = re.sub(r"\bwww\.", "www\\.", safe, flags=re.IGNORECASE)
-    return re.sub(r"^(\s*)([-+=]|\d+[.)])", lambda m: m.group(1) + re.sub(r"([-+=.)])", r"\\\1", m.group(2)), safe)
+    return re.sub(
+        r"^(\s*)([-+](?=\s|$)|[-=]{2,}|=|\d+[.)](?=\s|$))",
+        lambda m: m.group(1) + re.sub(r"([-+=.)])", r"\\\1", m.group(2)),
+        safe,
+    )
 
 
 def render(x: Listing) -> str:
