@@ -60,7 +60,9 @@ def channel_stack(b: Builder, x: Channel | Control, rules: RuleSet) -> tuple[Sta
                 offset = b.t.scale(sign, b.number(amount))
                 moves.append(MoveLayer(a.name, b.signal(a.condition), offset, _rates(b, m)))
             case Limit(bound=bound, amount=amount, modifiers=m):
-                limits.append(LimitLayer(a.name, b.signal(a.condition), b.number(amount), bound == "most", _rates(b, m)))
+                limits.append(
+                    LimitLayer(a.name, b.signal(a.condition), b.number(amount), bound == "most", _rates(b, m))
+                )
             case _:
                 pass
     for a in drives:
@@ -95,7 +97,8 @@ def _precedes(rules: RuleSet) -> "nx.DiGraph[str]":
 
 
 def in_priority(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[Acting, ...]:
-    """From lowest to highest. Drives without an order keep that of the text: a fight between them is an error anyway."""
+    """From lowest to highest. Drives without an order keep that of the text: a fight between them is an error
+    anyway."""
     import networkx as nx
 
     names = [r.name for r in rules.rules] + [s.name for s in rules.sequences]

@@ -1,4 +1,5 @@
-"""Resolved expressions to terms. Anonymous memory (delays, edges, bands, previous values) is shared where it is equal."""
+"""Resolved expressions to terms. Anonymous memory (delays, edges, bands, previous values) is shared where it is
+equal."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -33,7 +34,8 @@ class Names:
 class Builder:
     """The machine under construction. `owner` is the element being built: a reference to itself reads the last cycle.
 
-    `controlled` tells whether channel sources see the controls as the rules leave them (true) or as the pilot holds them.
+    `controlled` tells whether channel sources see the controls as the rules leave them (true) or as the pilot holds
+    them.
     """
 
     t: Terms

@@ -1,7 +1,7 @@
 """A channel's value: what it follows, then moves, then limits, then drives from the lowest priority to the highest.
 
-Each layer takes the value beneath it. Ramps are rates: a layer travels toward its target; handed back, it travels toward
-the value beneath until the two meet or cross, and is gone. Every layer stays inside the channel's end points.
+Each layer takes the value beneath it. Ramps are rates: a layer travels toward its target; handed back, it travels
+toward the value beneath until the two meet or cross, and is gone. Every layer stays inside the channel's end points.
 """
 
 from dataclasses import dataclass
@@ -167,9 +167,7 @@ def _drive(t: Terms, drive: DriveLayer, target: Term, beneath: Term) -> Layer:
     if not drive.rates.has_memory:
         return Layer(t.if_(drive.active, target, beneath), drive.active)
     on, level = t.var(f"{drive.name}@on", "bool"), t.var(drive.name, "number")
-    there = slew(
-        t, t.if_(on, level, beneath), target, _way(t, drive.rates.rising), _way(t, drive.rates.falling)
-    )
+    there = slew(t, t.if_(on, level, beneath), target, _way(t, drive.rates.rising), _way(t, drive.rates.falling))
     back = _way(t, drive.rates.back)
     states = [State(on.name, "bool", t.false, t.false), State(level.name, "number", t.zero, t.zero, flows=True)]
     if back is None:

@@ -87,9 +87,21 @@ def _assemble(rules: RuleSet, order: list[Node], reads: dict[str, frozenset[str]
     claims = tuple(monitor(b, claim) for claim in rules.claims)
     fights = tuple(fight(*found) for found in b.fights)
     return Machine(
-        rules, b.t, states, inputs, _parameters(rules), requires, tuple(starts), tuple(constraints),
-        definitions, reads, tuple(b.states[len(states) :]), tuple(b.inputs[len(inputs) :]), assumptions, (*claims, *fights),
-    )  # fmt: skip
+        rules,
+        b.t,
+        states,
+        inputs,
+        _parameters(rules),
+        requires,
+        tuple(starts),
+        tuple(constraints),
+        definitions,
+        reads,
+        tuple(b.states[len(states) :]),
+        tuple(b.inputs[len(inputs) :]),
+        assumptions,
+        (*claims, *fights),
+    )
 
 
 def _parameters(rules: RuleSet) -> tuple[Parameter, ...]:

@@ -12,7 +12,8 @@ from latchproof.machine.terms import Term, Terms, variables
 class System:
     """States, inputs and constraints over terms, and a cycle to be looked for: one in which `goal` is true.
 
-    A step takes between `shortest` and `longest` seconds. Everything a step may do is allowed unless a constraint forbids it.
+    A step takes between `shortest` and `longest` seconds. Everything a step may do is allowed unless a constraint
+    forbids it.
     """
 
     name: str
@@ -29,20 +30,28 @@ class System:
     longest: Fraction
 
 
-def cone(machine: Machine, property_: Property) -> System:
-    return system_for(machine, property_.name, property_.kind, property_.signal, property_.arriving)
+def cone(machine: Machine, property_: Property, *, facts: bool = True) -> System:
+    """The system of a property. Without `facts` the world may do anything: what is proved there holds all the more."""
+    arriving = property_.arriving if facts else ()
+    return system_for(machine, property_.name, property_.kind, property_.signal, arriving, facts=facts)
 
 
 def system_for(
-    machine: Machine, name: str, kind: Literal["safe", "reach"], goal: Term, arriving: tuple[Constraint, ...] = ()
+    machine: Machine,
+    name: str,
+    kind: Literal["safe", "reach"],
+    goal: Term,
+    arriving: tuple[Constraint, ...] = (),
+    *,
+    facts: bool = True,
 ) -> System:
     """What `goal` can depend on. A constraint or assumption belongs to it when it shares a variable with it."""
     states = {s.name: s for s in (*machine.states, *machine.watching)}
     inputs = {i.name: i for i in (*machine.inputs, *machine.picks)}
-    facts = (*machine.constraints, *(a.constraint for a in machine.assumed), *arriving)
-    facts_reach = [_closure(f.term, states) for f in facts]
+    known = (*machine.constraints, *(a.constraint for a in machine.assumed), *arriving) if facts else ()
+    facts_reach = [_closure(f.term, states) for f in known]
     reached: set[str] = set(_closure(goal, states))
-    used: list[bool] = [False] * len(facts)
+    used: list[bool] = [False] * len(known)
     while True:
         world = {n for n in reached if n in states or n in inputs}
         fresh = [i for i, names in enumerate(facts_reach) if not used[i] and (names & world)]
@@ -51,19 +60,26 @@ def system_for(
         for i in fresh:
             used[i] = True
             reached |= facts_reach[i]
-    in_facts = tuple(f for f, u in zip(facts, used, strict=True) if u)
+    in_facts = tuple(f for f, u in zip(known, used, strict=True) if u)
     starts = tuple(s for s in machine.starts if variables((s.term,)) & reached)
     parameters = {p.name: p for p in machine.parameters}
     requires = _linked_requires(machine, {n for n in reached if n in parameters})
     for r in requires:
         reached |= variables((r.term,))
     return System(
-        name, kind, machine.terms,
+        name,
+        kind,
+        machine.terms,
         tuple(s for s in states.values() if s.name in reached),
         tuple(i for i in inputs.values() if i.name in reached),
         tuple(p for p in machine.parameters if p.name in reached),
-        requires, starts, in_facts, goal, machine.rules.cycle.shortest, machine.rules.cycle.longest,
-    )  # fmt: skip
+        requires,
+        starts,
+        in_facts,
+        goal,
+        machine.rules.cycle.shortest,
+        machine.rules.cycle.longest,
+    )
 
 
 def _closure(root: Term, states: dict[str, State]) -> frozenset[str]:
@@ -110,9 +126,8 @@ def restrict(machine: Machine, property_: Property, names: frozenset[str]) -> Ma
             wanted |= _closure(c.term, states)
     available = wanted | {p.name for p in machine.parameters} | {DT}
     definitions = {
-        name: term for name, term in machine.definitions.items()
-        if name in names or _closure(term, states) <= available
-    }  # fmt: skip
+        name: term for name, term in machine.definitions.items() if name in names or _closure(term, states) <= available
+    }
     return replace(
         machine,
         states=tuple(s for s in machine.states if s.name in wanted),

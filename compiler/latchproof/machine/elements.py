@@ -1,6 +1,7 @@
 """The building blocks, each defined once: latches, delays, pulses, edges, bands, counters, samples, slews.
 
-Delays, pulses and latches follow IEC 61131-3 (TON, TOF, TP, R_TRIG, SR, RS), with elapsed time 0 in the cycle of the edge.
+Delays, pulses and latches follow IEC 61131-3 (TON, TOF, TP, R_TRIG, SR, RS), with elapsed time 0 in the cycle of the
+edge.
 """
 
 from dataclasses import dataclass
@@ -27,10 +28,7 @@ def stopwatch(t: Terms, name: str, running: Term, span: Span, restart: Term | No
     Counted in cycles it stops at the span, which is all that anybody compares it with.
     """
     was_running, past = t.var(f"{name}@ran", "bool"), t.var(f"{name}@elapsed", "number")
-    if span.in_cycles:
-        later = t.smaller(t.add(past, t.real(1)), span.amount)
-    else:
-        later = t.add(past, clock(t))
+    later = t.smaller(t.add(past, t.real(1)), span.amount) if span.in_cycles else t.add(past, clock(t))
     goes_on = was_running if restart is None else t.all(was_running, t.not_(restart))
     now = t.if_(goes_on, later, t.zero)
     return Element(
@@ -80,7 +78,8 @@ def begins(t: Terms, name: str, signal: Term) -> Element:
 
 
 def ends(t: Terms, name: str, signal: Term) -> Element:
-    """True in the cycle before and not now. Never in the first cycle (F_TRIG differs: it is `begins` of the opposite)."""
+    """True in the cycle before and not now. Never in the first cycle (F_TRIG differs: it is `begins` of the
+    opposite)."""
     before = t.var(f"{name}@was", "bool")
     return Element(t.all(before, t.not_(signal)), (State(before.name, "bool", t.false, signal),))
 
@@ -176,7 +175,9 @@ def repeater(t: Terms, name: str, signal: Term, every: Span | None) -> Element:
         out,
         (
             State(was.name, "bool", t.false, signal),
-            State(past.name, "number", t.zero, t.if_(t.all(signal, t.not_(out)), later, t.zero), flows=not every.in_cycles),
+            State(
+                past.name, "number", t.zero, t.if_(t.all(signal, t.not_(out)), later, t.zero), flows=not every.in_cycles
+            ),
         ),
     )
 
@@ -184,7 +185,8 @@ def repeater(t: Terms, name: str, signal: Term, every: Span | None) -> Element:
 def slew(t: Terms, start: Term, target: Term, up: Term | None, down: Term | None) -> Term:
     """One cycle's way from `start` toward `target`, at most `up` or `down` (rate times cycle time).
 
-    Who has arrived stays arrived whatever the cycle time, so that a long wait at the target is one in which nothing happens.
+    Who has arrived stays arrived whatever the cycle time, so that a long wait at the target is one in which nothing
+    happens.
     """
     rising = target if up is None else t.if_(t.at_most(target, t.add(start, up)), target, t.add(start, up))
     falling = target if down is None else t.if_(t.at_most(t.sub(start, down), target), target, t.sub(start, down))

@@ -32,9 +32,7 @@ def flatten(system: System) -> FlatSystem:
     operations: list[Operation] = []
     for term in walk(roots):
         place[id(term)] = len(operations)
-        operations.append(
-            Operation(type(term).__name__, _payload(term), tuple(place[id(c)] for c in children(term)))
-        )
+        operations.append(Operation(type(term).__name__, _payload(term), tuple(place[id(c)] for c in children(term))))
     shell = _with_roots(system, Terms(), [None] * len(roots))
     return FlatSystem(shell, tuple(operations), tuple(place[id(r)] for r in roots))
 
@@ -67,8 +65,10 @@ def _build(t: Terms, o: Operation, parts: tuple[Term, ...]) -> Term:
             return t.bool(value)
         case "Real", value:
             return t.real(value)  # type: ignore[arg-type]
-        case "Var", (str(name), sort):
-            return t.var(name, sort)
+        case "Var", (str(name), "bool"):
+            return t.var(name, "bool")
+        case "Var", (str(name), "number"):
+            return t.var(name, "number")
         case "Scale", factor:
             return t.scale(factor, parts[0])  # type: ignore[arg-type]
         case "Not", _:

@@ -18,8 +18,8 @@ DT = "@dt"
 class State:
     """A memory cell. `initial` None: anything that the machine's `starts` allow.
 
-    `flows`: between events it moves linearly with time (timers, ages, ramps, readings); other cells change at events only.
-    `echoes`: it flows because it repeats what another value was in the cycle before.
+    `flows`: between events it moves linearly with time (timers, ages, ramps, readings); other cells change at events
+    only. `echoes`: it flows because it repeats what another value was in the cycle before.
     """
 
     name: str
@@ -72,8 +72,9 @@ class Element:
 class Property:
     """A claim as a monitor: `signal` is true in a cycle in which the claim is broken (or, for `reach`, fulfilled).
 
-    `arriving`: what the claim takes for granted about frames. `scope`: the signal of its `while` or the beginnings of its
-    `since`. `fight`: channel and two rules, where the property is the unwritten one that these two never contradict.
+    `arriving`: what the claim takes for granted about frames. `scope`: the signal of its `while` or the beginnings of
+    its `since`. `fight`: channel and two rules, where the property is the unwritten one that these two never
+    contradict.
     """
 
     name: str

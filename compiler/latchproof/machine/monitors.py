@@ -1,8 +1,8 @@
 """Claims and assumptions as monitors: a signal that is true in a cycle in which the claim is broken.
 
-A monitor starts reset. Outside its scope it is reset, and where a scope begins anew it starts anew, so every stretch of time
-that a claim speaks of lies inside one unbroken stretch of the scope. Claims about windows watch one window that starts in a
-cycle the world may choose (the input `pick`), so every window is covered.
+A monitor starts reset. Outside its scope it is reset, and where a scope begins anew it starts anew, so every stretch of
+time that a claim speaks of lies inside one unbroken stretch of the scope. Claims about windows watch one window that
+starts in a cycle the world may choose (the input `pick`), so every window is covered.
 """
 
 from dataclasses import dataclass
@@ -28,7 +28,7 @@ from latchproof.rules.model import (
     StartsAtMost,
     StepOf,
     Whenever,
-)  # fmt: skip
+)
 
 
 @dataclass

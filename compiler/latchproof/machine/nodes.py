@@ -26,7 +26,7 @@ from latchproof.rules.model import (
     RuleSet,
     Sample,
     Sequence,
-)  # fmt: skip
+)
 from latchproof.source import Span
 
 Named = Channel | Control | Counter | Latch | NamedSignalDefinition | NamedValue | Role | Rule | Sample | Sequence

@@ -27,7 +27,7 @@ from latchproof.rules.model import (
     Sequence,
     Switch,
     Tune,
-)  # fmt: skip
+)
 
 Thing = (
     Button
@@ -121,10 +121,21 @@ def mentions(x: object) -> Iterator[tuple[str, bool]]:
             case e.PreviousNumber(operand) | e.PreviousSignal(operand):
                 stack.append((operand, True))
             case (
-                e.Controlled(name) | e.Own(name) | e.ChannelState(name) | e.NamedSignal(name) | e.NamedNumber(name)
-                | e.Output(name) | e.Parameter(name) | e.Held(name) | e.Pressed(name) | e.Reading(name) | e.Truth(name)
-                | e.Age(name) | e.SensorState(name) | e.AtPosition(name)
-            ):  # fmt: skip
+                e.Controlled(name)
+                | e.Own(name)
+                | e.ChannelState(name)
+                | e.NamedSignal(name)
+                | e.NamedNumber(name)
+                | e.Output(name)
+                | e.Parameter(name)
+                | e.Held(name)
+                | e.Pressed(name)
+                | e.Reading(name)
+                | e.Truth(name)
+                | e.Age(name)
+                | e.SensorState(name)
+                | e.AtPosition(name)
+            ):
                 yield name, before
             case e.FromTable(name, values):
                 yield name, before

@@ -30,7 +30,14 @@ def references(x: object) -> Iterator[tuple[str, e.Located]]:
                 yield f"{name}@own", node
             case e.ChannelState(name, state):
                 yield f"{name}@{state}", node
-            case e.NamedSignal(name) | e.NamedNumber(name) | e.Output(name) | e.Parameter(name) | e.Held(name) | e.Pressed(name):
+            case (
+                e.NamedSignal(name)
+                | e.NamedNumber(name)
+                | e.Output(name)
+                | e.Parameter(name)
+                | e.Held(name)
+                | e.Pressed(name)
+            ):
                 yield name, node
             case e.Reading(name) | e.Truth(name) | e.Age(name) | e.SensorState(name):
                 yield name, node

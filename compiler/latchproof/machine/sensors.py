@@ -1,7 +1,7 @@
 """A sensor: frames, the reading kept between them, its age, and the true quantity behind it.
 
-A frame may come in any cycle and any gap is possible; the rate fact bounds the true quantity over every gap. A frame shows
-the truth to within the error and half a display step, shifted by what it can change during the lag.
+A frame may come in any cycle and any gap is possible; the rate fact bounds the true quantity over every gap. A frame
+shows the truth to within the error and half a display step, shifted by what it can change during the lag.
 """
 
 from dataclasses import dataclass
@@ -14,7 +14,8 @@ from latchproof.rules.model import Sensor
 
 @dataclass(frozen=True, slots=True)
 class SensorParts:
-    """`definitions` by name: the reading under the sensor's own name, then its age, staleness and whether ever heard."""
+    """`definitions` by name: the reading under the sensor's own name, then its age, staleness and whether ever
+    heard."""
 
     definitions: dict[str, Term]
     states: tuple[State, ...]

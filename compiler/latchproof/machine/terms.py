@@ -1,8 +1,8 @@
 """The algebra that the machine is written in: Booleans and exact numbers, linear by construction.
 
 A `Terms` table builds terms and keeps one object for each distinct term, so a machine is a graph in which shared parts
-are shared. The exact interpreter (`run`) and the solver encoding (`prove`) are two readings of these terms; neither knows
-what a latch or a ramp is.
+are shared. The exact interpreter (`run`) and the solver encoding (`prove`) are two readings of these terms; neither
+knows what a latch or a ramp is.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -148,7 +148,8 @@ class Terms:
 
     def var(self, name: str, sort: Sort) -> Var:
         found = self._keep(("var", name), lambda: Var(name, sort))
-        assert isinstance(found, Var) and found.sort == sort, name
+        assert isinstance(found, Var), name
+        assert found.sort == sort, name
         return found
 
     # ---------- Booleans

@@ -17,7 +17,7 @@ class Fact:
 
 
 def assumed_facts(machine: Machine, property_: Property, system: System) -> tuple[Fact, ...]:
-    names = {n.name for n in (*system.states, *system.inputs)}
+    names = {s.name for s in system.states} | {i.name for i in system.inputs}
     rules = machine.rules
     facts = [Fact("cycle", "cycle", rules.cycle.basis)]
     arriving = {c.why.removesuffix(" keeps arriving") for c in property_.arriving}
@@ -26,7 +26,7 @@ def assumed_facts(machine: Machine, property_: Property, system: System) -> tupl
         if not any(n.partition("@")[0] == s.name for n in names if "@" in n):
             continue
         bases = dict(s.bases)
-        used = ["reads", "stale_after", "keeps_value"]
+        used = ["reads", "stale_after", "keeps_value", "reads_value"]
         if f"change of {s.name}" in whys:
             used += ["changes", "error", "step", "lag"]
         if s.name in arriving:

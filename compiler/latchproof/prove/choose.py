@@ -95,7 +95,8 @@ class Chooser:
         self.want(x == real(value))
 
     def on_grid(self, x: z3.ArithRef, i: Input) -> None:
-        """A round value among a sensor's own steps, else one of its steps nearby; what none of them allows stays open."""
+        """A round value among a sensor's own steps, else one of its steps nearby; what none of them allows stays
+        open."""
         if i.grid is None:
             self.round(x)
             return
@@ -112,10 +113,10 @@ class Chooser:
 
 
 def _near(value: Fraction, step: Fraction) -> tuple[Fraction, ...]:
-    """The multiples of a step around a value, the nearer ones first, one further out on each side last."""
+    """The multiples of a step around a value, the nearer one first."""
     below, above = floor(value / step) * step, ceil(value / step) * step
     near = (below, above) if value - below <= above - value else (above, below)
-    return tuple(dict.fromkeys((*near, below - step, above + step)))
+    return tuple(dict.fromkeys(near))
 
 
 def _calm(engine: Search, chooser: Chooser) -> None:
@@ -155,4 +156,8 @@ def _unchanged(inputs: Sequence[Input], step: Step, previous: Step | None) -> li
 
 def _silent(inputs: Sequence[Input], step: Step) -> list[z3.BoolRef]:
     """During a wait a reading stays as it is."""
-    return [step.meanwhile[i.name] == step.inputs[i.name] for i in inputs if i.name.partition("@")[2] in {"reading", "truth"}]
+    return [
+        step.meanwhile[i.name] == step.inputs[i.name]
+        for i in inputs
+        if i.name.partition("@")[2] in {"reading", "truth"}
+    ]

@@ -28,7 +28,7 @@ from latchproof.machine.terms import (
     Term,
     Var,
     walk,
-)  # fmt: skip
+)
 
 
 def real(value: Fraction | int) -> z3.ArithRef:
@@ -85,7 +85,8 @@ def _expression(term: Term, done: Mapping[int, z3.ExprRef], environment: Mapping
 
 @dataclass(frozen=True)
 class Frame:
-    """One step from `before`; `allowed` is the conjunction of input ranges and facts, without the cycle time's bounds."""
+    """One step from `before`; `allowed` is the conjunction of input ranges and facts, without the cycle time's
+    bounds."""
 
     before: Mapping[str, z3.ExprRef]
     inputs: Mapping[str, z3.ExprRef]
@@ -130,9 +131,7 @@ class Encoder:
         facts += encode((c.term for c in self.system.starts), environment)
         return z3.And(*facts)
 
-    def frame(
-        self, before: Mapping[str, z3.ExprRef], inputs: Mapping[str, z3.ExprRef], dt: z3.ArithRef
-    ) -> Frame:
+    def frame(self, before: Mapping[str, z3.ExprRef], inputs: Mapping[str, z3.ExprRef], dt: z3.ArithRef) -> Frame:
         s = self.system
         environment = {**self.parameters, **before, **inputs, DT: dt}
         roots = [x.next for x in s.states] + [c.term for c in s.constraints] + [s.goal]

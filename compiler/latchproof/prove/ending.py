@@ -17,7 +17,7 @@ from latchproof.rules.model import (
     StartsAtMost,
     StepOf,
     Whenever,
-)  # fmt: skip
+)
 from latchproof.run.expressions import Reader
 
 

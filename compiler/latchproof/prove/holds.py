@@ -1,10 +1,10 @@
 """The hold step: one application of the cycle function over a long time in which nothing happens.
 
-Used in search only. With inputs held (a sensor silent, or its frames going on with a reading that moves in a straight line)
-every Boolean memory must be the same at the beginning and at the end, and so must every comparison that has a say in what
-follows; all numbers being linear in time between comparisons, they are then the same in between, and ordinary cycles of the
-same total time do the same. What a hold allows beyond that costs a proof or a trace, never a wrong verdict: proofs are
-checked against the ordinary step, traces are replayed.
+Used in search only. With inputs held (a sensor silent, or its frames going on with a reading that moves in a straight
+line) every Boolean memory must be the same at the beginning and at the end, and so must every comparison that has a say
+in what follows; all numbers being linear in time between comparisons, they are then the same in between, and ordinary
+cycles of the same total time do the same. What a hold allows beyond that costs a proof or a trace, never a wrong
+verdict: proofs are checked against the ordinary step, traces are replayed.
 """
 
 from collections.abc import Mapping
@@ -50,8 +50,8 @@ def hold(
 ) -> Hold:
     """A hold of `time` seconds from a state, and the condition under which it is one (its time at least one cycle).
 
-    With `idle_parts`, comparisons that have no say may change meanwhile: fewer holds make a path, at the price of a larger
-    condition. A path is found sooner with it, a proof sooner without.
+    With `idle_parts`, comparisons that have no say may change meanwhile: fewer holds make a path, at the price of a
+    larger condition. A path is found sooner with it, a proof sooner without.
     """
     system = encoder.system
     frame = encoder.frame(before, inputs, time)
@@ -89,8 +89,9 @@ def _unmoved(name: str, x: z3.ExprRef, before: Mapping[str, z3.ExprRef]) -> z3.E
 def _constancy(
     roots: list[Term], start: Mapping[int, z3.ExprRef], end: Mapping[int, z3.ExprRef]
 ) -> dict[int, z3.BoolRef]:
-    """For each term: it goes through the hold on one linear piece (a Boolean: unchanged), whatever the parts that have no
-    say do. Of an "and" that is false, one false part that stays is enough; of a choice, only the chosen side counts."""
+    """For each term: it goes through the hold on one linear piece (a Boolean: unchanged), whatever the parts that have
+    no say do. Of an "and" that is false, one false part that stays is enough; of a choice, only the chosen side
+    counts."""
     yes = z3.BoolVal(True)
     done: dict[int, z3.BoolRef] = {}
     for term in walk(roots):

@@ -20,8 +20,8 @@ OPTIONS = {
     "spacer.weak_abs": False,
     "spacer.eq_prop": False,
 }
-"""The clauses as they stand, since a relation that was inlined away has no invariant to give; the engine's two options were
-the quickest of those tried on the examples' claims about counts and windows."""
+"""The clauses as they stand, since a relation that was inlined away has no invariant to give; the engine's two options
+were the quickest of those tried on the examples' claims about counts and windows."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """Facts must not stop time: in every reachable state some allowed step exists, else everything would be "proved" there.
 
-A few ways of going on are tried as witnesses. Either one of them is allowed in every state within the sensors' ranges, or the
-Horn engine shows that no state in which all of them are forbidden can be reached, by an invariant that is checked here.
+A few ways of going on are tried as witnesses. Either one of them is allowed in every state within the sensors' ranges,
+or the Horn engine shows that no state in which all of them are forbidden can be reached, by an invariant that is
+checked here.
 """
 
 from collections.abc import Mapping

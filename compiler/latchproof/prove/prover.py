@@ -1,15 +1,16 @@
 """A claim's way through the engines, cheapest first, to a verdict that has been checked.
 
-Engines only say "proved" or "refuted". A proof counts when its certificate passes the check against the ordinary step in a
-fresh process; a refutation counts when the path found by a bounded search replays in the exact interpreter.
+Engines only say "proved" or "refuted". A proof counts when its certificate passes the check against the ordinary step
+in a fresh process; a refutation counts when the path found by a bounded search replays in the exact interpreter.
 """
 
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from threading import Lock
+from typing import Literal
 
 from latchproof.machine.cone import System, cone
 from latchproof.machine.flat import FlatSystem, flatten
@@ -18,13 +19,16 @@ from latchproof.prove.assumed import assumed_facts
 from latchproof.prove.horn import Answer
 from latchproof.prove.replay import replay
 from latchproof.prove.search import Found
-from latchproof.prove.tasks import Bounded, Horn, Induct, Progress, Recheck
+from latchproof.prove.tasks import Bounded, Horn, Induct, Progress, Recheck, Task
 from latchproof.prove.verdicts import Certificate, Trace, Verdict
 from latchproof.prove.workers import Failed, Workers
 from latchproof.rules.model import Claim
 
 DEEPEST = 40
 """Moments that a bounded search looks ahead."""
+OUT_OF_TIME = "time ran out"
+SPARE = 0.05
+"""The part of a claim's time that is kept back for ending a search in good order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +73,20 @@ def _prove(
     machine: Machine, property_: Property, claim: Claim | None, progress: "TimeGoesOn", time_limit: float
 ) -> Verdict:
     clock = Clock(time.monotonic(), time_limit)
-    system = cone(machine, property_)
-    return Attempt(machine, property_, claim, system, flatten(system), progress, clock).verdict()
+    full, bare = (_question(cone(machine, property_, facts=facts)) for facts in (True, False))
+    return Attempt(machine, property_, claim, full, bare, progress, clock).verdict()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A system, and the same flat for the way to a worker."""
+
+    system: System
+    flat: FlatSystem
+
+
+def _question(system: System) -> Question:
+    return Question(system, flatten(system))
 
 
 class TimeGoesOn:
@@ -91,11 +107,14 @@ class TimeGoesOn:
 
 @dataclass(frozen=True)
 class Attempt:
+    """Proofs are tried without the facts of the world first (`bare`): fewer things to think of, and to take on
+    trust."""
+
     machine: Machine
     property_: Property
     claim: Claim | None
-    system: System
-    flat: FlatSystem
+    full: Question
+    bare: Question
     progress: TimeGoesOn
     clock: Clock
 
@@ -104,80 +123,107 @@ class Attempt:
         return self.progress.workers
 
     def verdict(self) -> Verdict:
-        if not self.progress.under(self.system, self.flat, self.clock.left):
-            return self._unknown("it is not settled that the facts leave the world a next moment in every state")
-        for engine, attempt in self._engines():
+        for attempt in (self._example, self._induction, self._any_cycle_time):
             verdict = attempt()
             if verdict is not None:
                 return verdict
             if self.clock.left <= 0:
-                return self._unknown(f"time ran out in: {engine}")
-        return self._unknown("no engine could decide it")
+                return self._unknown(OUT_OF_TIME)
+        return self._race()
 
-    def _engines(self) -> list[tuple[str, Callable[[], Verdict | None]]]:
-        return [
-            ("one-cycle induction", lambda: self._proof("one-cycle induction", Induct(self.flat))),
-            ("any cycle time", lambda: self._proof("any cycle time", Horn(self.flat, "free"))),
-            ("search and holds", self._race),
-        ]
+    @property
+    def _questions(self) -> tuple[Question, ...]:
+        """A claim about a true quantity, or one that takes frames for granted, is hopeless without facts."""
+        hopeless = self.property_.arriving or any(i.name.endswith("@truth") for i in self.bare.system.inputs)
+        return (self.bare, self.full) if self.full.system.constraints and not hopeless else (self.full,)
 
-    def _proof(self, engine: str, task: Induct | Horn) -> Verdict | None:
-        answer = self.workers.run(task, self.clock.left)
-        if isinstance(answer, Answer) and answer.invariant is not None:
-            return self._checked(engine, answer.invariant)
+    def _example(self) -> Verdict | None:
+        """What is claimed to be possible mostly is: look for an example before asking for a proof of the contrary."""
+        if self.property_.kind == "safe":
+            return None
+        seconds = self.clock.left / 3
+        found = self.workers.run(Bounded(self.full.flat, True, DEEPEST, seconds * (1 - SPARE)), seconds)
+        return self._told(found) if isinstance(found, Found) and found.stretches is not None else None
+
+    def _induction(self) -> Verdict | None:
+        return self._first("one-cycle induction", [(q, Induct(q.flat)) for q in self._questions])
+
+    def _any_cycle_time(self) -> Verdict | None:
+        return self._first("any cycle time", [(q, Horn(q.flat, "free")) for q in self._questions])
+
+    def _first(self, engine: str, tasks: list[tuple[Question, Induct | Horn]]) -> Verdict | None:
+        for question, task in tasks:
+            answer = self.workers.run(task, self.clock.left)
+            if isinstance(answer, Answer) and answer.invariant is not None:
+                verdict = self._checked(engine, question, answer.invariant)
+                if verdict is not None:
+                    return verdict
         return None
 
-    def _race(self) -> Verdict | None:
+    def _race(self) -> Verdict:
         """A bounded search beside the Horn engine; when that says "reached", the search goes on for the path."""
-        tasks = [Bounded(self.flat, holds=True, deepest=DEEPEST), Horn(self.flat, "ordinary and holds")]
+        questions = self._questions
+        tasks: list[Task] = [self._bounded(holds=True)]
+        tasks += [Horn(q.flat, "ordinary and holds") for q in questions]
+        troubles: list[str] = []
+        searched = 0
         for done in self.workers.race(tasks, self.clock.left):
             match done.result:
                 case Answer(invariant=str(invariant)):
-                    verdict = self._checked("cycles and holds", invariant)
+                    verdict = self._checked("cycles and holds", questions[done.index - 1], invariant)
                     if verdict is not None:
                         return verdict
                 case Found(stretches=stretches) as found if stretches is not None:
                     return self._told(found)
+                case Found(depth=depth):
+                    searched = depth
+                case Failed(reason):
+                    troubles.append(reason)
                 case _:
                     pass
-        return None
+        if self.clock.left <= SPARE * self.clock.limit:
+            return self._unknown(OUT_OF_TIME, searched)
+        return self._unknown(troubles[0] if troubles else "no engine could decide it", searched)
 
-    def _told(self, found: Found) -> Verdict | None:
+    def _bounded(self, *, holds: bool) -> Bounded:
+        return Bounded(self.full.flat, holds, DEEPEST, self.clock.left - SPARE * self.clock.limit)
+
+    def _told(self, found: Found) -> Verdict:
         made = replay(self.machine, self.property_, self.claim, found)
         if made.trace is None:
-            again = self.workers.run(Bounded(self.flat, holds=False, deepest=DEEPEST), self.clock.left)
-            if not isinstance(again, Found) or again.stretches is None:
-                return self._unknown(f"an example was found but it did not replay: {made.reason}", found.depth)
-            made = replay(self.machine, self.property_, self.claim, again)
+            again = self.workers.run(self._bounded(holds=False), self.clock.left)
+            if isinstance(again, Found) and again.stretches is not None:
+                made = replay(self.machine, self.property_, self.claim, again)
         if made.trace is None:
             return self._unknown(f"an example was found but it did not replay: {made.reason}", found.depth)
-        return self._decided("bounded search", trace=made.trace, depth=found.depth)
+        return self._decided("bounded search", self.full, trace=made.trace, depth=found.depth)
 
-    def _checked(self, engine: str, invariant: str) -> Verdict | None:
-        """A proof once its certificate has passed; None when the check was not finished.
-
-        Raises RuntimeError when a certificate is wrong: that is a fault in this program.
-        """
-        holds = self.workers.run(Recheck(self.flat, invariant), max(self.clock.left, 0.0))
-        if holds is False:
-            if engine in ("any cycle time", "cycles and holds"):
-                return None
-            raise RuntimeError(f"a proof of {self.property_.name} did not survive its check")
-        if holds is None or isinstance(holds, Failed):
+    def _checked(self, engine: str, question: Question, invariant: str) -> Verdict | None:
+        """A proof, once its certificate has passed and the facts it uses are known not to stop time; else None."""
+        if self.workers.run(Recheck(question.flat, invariant), self.clock.left) is not True:
             return None
-        return self._decided(engine, certificate=Certificate(invariant))
+        if not self.progress.under(question.system, question.flat, self.clock.left):
+            return self._unknown("it is not settled that the facts leave the world a next moment in every state")
+        return self._decided(engine, question, certificate=Certificate(invariant))
 
     def _decided(
-        self, engine: str, *, certificate: Certificate | None = None, trace: Trace | None = None, depth: int = 0
+        self,
+        engine: str,
+        question: Question,
+        *,
+        certificate: Certificate | None = None,
+        trace: Trace | None = None,
+        depth: int = 0,
     ) -> Verdict:
         fulfilled = (trace is not None) == (self.property_.kind == "reach")
+        assumed = assumed_facts(self.machine, self.property_, question.system)
+        answer: Literal["proved", "refuted"] = "proved" if fulfilled else "refuted"
         return Verdict(
-            self.property_.name, "proved" if fulfilled else "refuted", engine, self.clock.used, certificate, trace,
-            depth=depth, assumed=assumed_facts(self.machine, self.property_, self.system),
-        )  # fmt: skip
+            self.property_.name, answer, engine, self.clock.used, certificate, trace, depth=depth, assumed=assumed
+        )
 
     def _unknown(self, reason: str, depth: int = 0) -> Verdict:
+        assumed = assumed_facts(self.machine, self.property_, self.full.system)
         return Verdict(
-            self.property_.name, "unknown", "none", self.clock.used, reason=reason, depth=depth,
-            assumed=assumed_facts(self.machine, self.property_, self.system),
-        )  # fmt: skip
+            self.property_.name, "unknown", "none", self.clock.used, reason=reason, depth=depth, assumed=assumed
+        )

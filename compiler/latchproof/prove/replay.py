@@ -19,7 +19,8 @@ from latchproof.run.program import Exact
 
 MOST_CYCLES = 200_000
 AFTERWARDS = 2
-"""Cycles that the last inputs are kept on: a value that repeats another comes one cycle later than a hold makes believe."""
+"""Cycles that the last inputs are kept on: a value that repeats another comes one cycle later than a hold makes
+believe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +45,7 @@ def replay(machine: Machine, property_: Property, claim: Claim | None, found: Fo
     return Replayed(None, reason)
 
 
-def _replay(
-    part: Machine, property_: Property, claim: Claim | None, found: Found, *, every_cycle: bool
-) -> Replayed:
+def _replay(part: Machine, property_: Property, claim: Claim | None, found: Found, *, every_cycle: bool) -> Replayed:
     assert found.stretches is not None
     parameters, start = found.parameters or {}, found.start or {}
     longest = part.rules.cycle.longest
@@ -136,7 +135,8 @@ def _idle(inputs: tuple[Input, ...], now: Mapping[str, Exact]) -> dict[str, Exac
         elif i.sort == "bool":
             idle[i.name] = False
         else:
-            assert i.low is not None and i.high is not None
+            assert i.low is not None
+            assert i.high is not None
             idle[i.name] = min(max(Fraction(0), i.low), i.high)
     return idle
 
@@ -154,7 +154,8 @@ def _seen(now: Mapping[str, Exact], inputs: Mapping[str, Exact]) -> dict[str, Ex
 def _between(
     inputs: tuple[Input, ...], now: Mapping[str, Exact], last: Mapping[str, Exact], way: Fraction, *, every_cycle: bool
 ) -> dict[str, Exact]:
-    """The inputs at a fraction `way` of a wait: truths and readings travel in a straight line, readings on their grid."""
+    """The inputs at a fraction `way` of a wait: truths and readings travel in a straight line, readings on their
+    grid."""
     here = dict(last)
     for i in inputs:
         sensor, _, kind = i.name.partition("@")

@@ -1,12 +1,15 @@
 """Bounded search with holds: the inputs that reach the goal in the fewest moments.
 
-A moment is one ordinary cycle in which the world may change, and then a hold in which it does not (or nothing). Once a model
-is found its free choices are made as a person would make them: leave alone what need not change, then round numbers.
+A moment is one ordinary cycle in which the world may change, and then a hold in which it does not (or nothing). Once a
+model is found its free choices are made as a person would make them: leave alone what need not change, then round
+numbers.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from math import inf
+from time import monotonic
 
 import z3
 
@@ -109,10 +112,13 @@ def _of_sensor(name: str) -> bool:
     return name.partition("@")[2] in {"frame", "reading", "truth"}
 
 
-def search(encoder: Encoder, *, holds: bool, deepest: int) -> Found:
-    """The goal in the fewest moments, up to `deepest`."""
+def search(encoder: Encoder, *, holds: bool, deepest: int, seconds: float = inf) -> Found:
+    """The goal in the fewest moments, up to `deepest`, or as deep as one comes in so many seconds."""
     engine = Search(encoder, holds=holds)
+    end = monotonic() + seconds
     for depth in range(1, deepest + 1):
+        if monotonic() > end:
+            return Found(depth - 1)
         engine.deepen()
         reached = engine.reached()
         if reached is None:
@@ -140,18 +146,24 @@ def _told(engine: Search, depth: int) -> Found:
 
     stretches = tuple(
         Stretch(
-            number(model, s.dt), values(s, s.inputs), number(model, s.wait) if is_true(model, s.waits) else Fraction(0),
+            number(model, s.dt),
+            values(s, s.inputs),
+            number(model, s.wait) if is_true(model, s.waits) else Fraction(0),
             values(s, s.meanwhile),
         )
         for s in engine.steps
-    )  # fmt: skip
+    )
     parameters = {p: number(model, x) for p, x in engine.encoder.parameters.items()}
-    free = {s.name: exact(model.eval(engine.first[s.name], model_completion=True)) for s in system.states if s.initial is None}
+    free = {
+        s.name: exact(model.eval(engine.first[s.name], model_completion=True))
+        for s in system.states
+        if s.initial is None
+    }
     return Found(depth, stretches, parameters, free)
 
 
 def is_true(model: z3.ModelRef, x: z3.BoolRef) -> bool:
-    return z3.is_true(model.eval(x, model_completion=True))
+    return bool(z3.is_true(model.eval(x, model_completion=True)))
 
 
 def number(model: z3.ModelRef, x: z3.ArithRef) -> Fraction:
@@ -161,9 +173,7 @@ def number(model: z3.ModelRef, x: z3.ArithRef) -> Fraction:
 
 def exact(value: z3.ExprRef) -> Exact:
     if z3.is_bool(value):
-        return z3.is_true(value)
+        return bool(z3.is_true(value))
     if z3.is_int_value(value):
         return Fraction(value.as_long())
     return Fraction(value.numerator_as_long(), value.denominator_as_long())
-
-

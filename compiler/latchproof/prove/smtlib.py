@@ -21,7 +21,7 @@ from latchproof.machine.terms import (
     Term,
     Var,
     walk,
-)  # fmt: skip
+)
 
 
 def symbol(name: str) -> str:
@@ -29,7 +29,9 @@ def symbol(name: str) -> str:
 
 
 def number(value: Fraction) -> str:
-    text = f"{abs(value.numerator)}.0" if value.denominator == 1 else f"(/ {abs(value.numerator)}.0 {value.denominator}.0)"
+    text = (
+        f"{abs(value.numerator)}.0" if value.denominator == 1 else f"(/ {abs(value.numerator)}.0 {value.denominator}.0)"
+    )
     return f"(- {text})" if value < 0 else text
 
 
@@ -117,7 +119,9 @@ def start(system: System) -> list[str]:
     named = [(f"first {s.name}", s.initial) for s in system.states if s.initial is not None]
     facts = [(f"start {k}", c.term) for k, c in enumerate(system.starts)]
     lines = define([*named, *facts], "i")
-    lines += [f"(assert (= {symbol(s.name)} {symbol(f'first {s.name}')}))" for s in system.states if s.initial is not None]
+    lines += [
+        f"(assert (= {symbol(s.name)} {symbol(f'first {s.name}')}))" for s in system.states if s.initial is not None
+    ]
     return lines + [f"(assert {symbol(name)})" for name, _ in facts]
 
 

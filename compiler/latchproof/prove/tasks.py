@@ -27,9 +27,12 @@ class Horn:
 
 @dataclass(frozen=True, slots=True)
 class Bounded:
+    """Ends by itself a little before its seconds are over, to tell how deep it came."""
+
     system: FlatSystem
     holds: bool
     deepest: int
+    seconds: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +57,8 @@ def perform(task: Task) -> Result:
             return Answer(one_step(Encoder(unflatten(flat))))
         case Horn(flat, steps):
             return horn(Encoder(unflatten(flat)), steps)
-        case Bounded(flat, holds, deepest):
-            return search(Encoder(unflatten(flat)), holds=holds, deepest=deepest)
+        case Bounded(flat, holds, deepest, seconds):
+            return search(Encoder(unflatten(flat)), holds=holds, deepest=deepest, seconds=seconds)
         case Recheck(flat, invariant):
             return certificate_holds(unflatten(flat), invariant)
         case Progress(flat):

@@ -14,8 +14,8 @@ Answer = Literal["proved", "refuted", "unknown"]
 
 @dataclass(frozen=True, slots=True)
 class Certificate:
-    """An invariant over the system's named state, in SMT-LIB 2.6: true at the start, kept by every ordinary step that is
-    allowed, and excluding the goal in any such step."""
+    """An invariant over the system's named state, in SMT-LIB 2.6: true at the start, kept by every ordinary step that
+    is allowed, and excluding the goal in any such step."""
 
     invariant: str
 

@@ -1,7 +1,7 @@
 """One process a query. The parent never runs a solver; a worker that is late, or whose parent is gone, ends.
 
-Workers come from a fork server that has loaded the solver's library and never used it, so a process costs little and every
-query meets a solver in the same state. Where there is no fork server, each worker is started afresh.
+Workers come from a fork server that has loaded the solver's library and never used it, so a process costs little and
+every query meets a solver in the same state. Where there is no fork server, each worker is started afresh.
 """
 
 import multiprocessing
@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from multiprocessing import connection
 from multiprocessing.connection import Connection
+from multiprocessing.context import ForkServerContext, SpawnContext
 from multiprocessing.process import BaseProcess
 from types import TracebackType
 
@@ -37,12 +38,17 @@ class Done:
     result: Result | Failed
 
 
+def _context() -> ForkServerContext | SpawnContext:
+    if "forkserver" in multiprocessing.get_all_start_methods():
+        return multiprocessing.get_context("forkserver")
+    return multiprocessing.get_context("spawn")
+
+
 class Workers:
     """Starts and ends worker processes. Use as a context: leaving it ends all that still run."""
 
     def __init__(self) -> None:
-        methods = multiprocessing.get_all_start_methods()
-        self._context = multiprocessing.get_context("forkserver" if "forkserver" in methods else "spawn")
+        self._context = _context()
         self._context.set_forkserver_preload(["latchproof.prove.tasks"])
         self._running: set[BaseProcess] = set()
         self._lock = threading.Lock()
@@ -51,7 +57,9 @@ class Workers:
     def __enter__(self) -> "Workers":
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         with self._lock:
             self._closed = True
             running = list(self._running)
@@ -89,8 +97,7 @@ class Workers:
                 ready = connection.wait(list(waiting), max(0.0, deadline - time.monotonic()))
                 if not ready:
                     break
-                for reader in ready:
-                    assert isinstance(reader, Connection)
+                for reader in [r for r in waiting if r in ready]:
                     index, process = waiting.pop(reader)
                     yield Done(index, self._answer(reader, process))
             for index, _ in waiting.values():

@@ -32,9 +32,11 @@ def table(source: Source) -> tuple[Table | None, tuple[Diagnostic, ...]]:
     lines = [(n, text) for n, text in lines if text.strip(" \t,;")]
     if not lines:
         what = Diagnostic(
-            "table-empty", "there is nothing in this table", (Label(Span(source.name, 0, 0)),),
+            "table-empty",
+            "there is nothing in this table",
+            (Label(Span(source.name, 0, 0)),),
             ("its first line names the columns: time, guard, throttle, ...",),
-        )  # fmt: skip
+        )
         return None, (what,)
     if len(lines) - 1 > MOST_ROWS:
         place = source.line_starts[lines[MOST_ROWS + 1][0]]

@@ -1,4 +1,5 @@
-"""The exact interpreter: a machine and what the world does, cycle by cycle, in rational numbers. The reference for all else."""
+"""The exact interpreter: a machine and what the world does, cycle by cycle, in rational numbers. The reference for all
+else."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

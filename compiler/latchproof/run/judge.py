@@ -18,7 +18,7 @@ from latchproof.rules.model import (
     StartsAtMost,
     StepOf,
     Whenever,
-)  # fmt: skip
+)
 from latchproof.run.expressions import Reader
 
 
@@ -130,12 +130,15 @@ def _length(r: Reader, stretch: range, now: list[bool], duration: e.Duration, *,
             last = stretch.stop if end is None else end + 1
             late = (k for k in range(start, last) if r.since(start, k, duration.in_cycles) > spans[k])
             yield from (Finding(k, start) for k in late)
-        elif end is not None and not (start and now[start - 1]):
-            if r.since(start, end, duration.in_cycles) < spans[end]:
-                yield Finding(end, start)
+        elif (
+            end is not None and not (start and now[start - 1]) and r.since(start, end, duration.in_cycles) < spans[end]
+        ):
+            yield Finding(end, start)
 
 
-def _step(r: Reader, stretch: range, value: list[Fraction], most: list[Fraction], window: e.Duration) -> Iterator[Finding]:
+def _step(
+    r: Reader, stretch: range, value: list[Fraction], most: list[Fraction], window: e.Duration
+) -> Iterator[Finding]:
     spans = r.number(window.amount)
     for k in stretch:
         for start in range(k - 1, stretch.start - 1, -1):

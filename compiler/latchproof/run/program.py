@@ -20,14 +20,15 @@ from latchproof.machine.terms import (
     Var,
     children,
     walk,
-)  # fmt: skip
+)
 
 Exact = bool | Fraction
 
 
 @dataclass(frozen=True)
 class Program:
-    """`operations` in an order in which parts come before wholes, with the places of their parts; `roots` are wanted."""
+    """`operations` in an order in which parts come before wholes, with the places of their parts; `roots` are
+    wanted."""
 
     operations: tuple[tuple[Term, tuple[int, ...]], ...]
     roots: tuple[int, ...]
