@@ -28,13 +28,15 @@ def compare(command: str, path: Path, expected: dict[str, str]) -> list[str]:
     if checked.returncode:
         return [f"check ends with {checked.returncode}"]
     proved = subprocess.run(
-        [command, "prove", "--format", "json", str(path)], stdout=subprocess.PIPE, text=True, check=False
+        [command, "prove", "--time-limit", "120", "--format", "json", str(path)], stdout=subprocess.PIPE, text=True, check=False
     )
     wanted = 1 if "refuted" in expected.values() else 0
     if proved.returncode != wanted:
         return [f"prove ends with {proved.returncode}, not {wanted}"]
     [file] = json.loads(proved.stdout)["files"]
     found = {claim["name"]: claim["verdict"] for claim in file["claims"]}
+    unwritten = {name for name in found.keys() - expected.keys() if name.startswith("one_driver.")}
+    expected = expected | dict.fromkeys(unwritten, "proved")
     return [
         f"{name} is {found.get(name)}, not {expected.get(name)}"
         for name in sorted(found.keys() | expected.keys())

@@ -83,9 +83,8 @@ def beside_the_peer(workers: Workers) -> None:
         mine = ours[p.name]
         totals = [totals[0] + mine.seconds, totals[1] + taken]
         more = "more than " if answer == "no answer" else ""
-        print(
-            f"{p.name:12} {mine.seconds:7.2f} s {taken:7.2f} s   {more}{taken / mine.seconds:.1f}   {mine.answer}, {answer}"
-        )
+        ratio = f"{more}{taken / mine.seconds:.1f}"
+        print(f"{p.name:12} {mine.seconds:7.2f} s {taken:7.2f} s   {ratio}   {mine.answer}, {answer}")
     print(f"{'all':12} {totals[0]:7.2f} s {totals[1]:7.2f} s   {totals[1] / totals[0]:.1f}")
 
 

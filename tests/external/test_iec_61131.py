@@ -32,12 +32,16 @@ latch rs { set when s is pressed  reset when r is pressed }
 # SR: Q1 := S1 OR (NOT R AND Q1)        RS: Q1 := NOT R1 AND (S OR Q1)        initial Q1 = FALSE
 signal sr_table = s is pressed or (r is released and previous of sr)
 signal rs_table = r is released and (s is pressed or previous of rs)
+signal sr_alone = s is pressed or (r is released and previous of sr_alone)      # the same, from its own memory
+signal rs_alone = r is released and (s is pressed or previous of rs_alone)
 
 claim sr_follows: never exactly_one of (sr, sr_table)
+claim sr_keeps:   never exactly_one of (sr, sr_alone)
 claim sr_holds:   whenever s is released and r is released and previous of sr then sr
 claim sr_both:    always sr                      while s is pressed and r is pressed
 claim sr_starts:  before sr comes (s is pressed)
 claim rs_follows: never exactly_one of (rs, rs_table)
+claim rs_keeps:   never exactly_one of (rs, rs_alone)
 claim rs_both:    never rs                       while s is pressed and r is pressed
 claim rs_starts:  before rs comes (s is pressed and r is released)
 claim same:       never exactly_one of (sr, rs)

@@ -13,7 +13,7 @@ tune release = 45 m from 35 m to 60 m
 require release is at least floor + 8 m
 channel motor { follows throttle  from 0 % to 100 % }
 channel lamp { rests at 0 %  from 0 % to 100 % }
-signal low = (guard is on and height is below floor and height is heard) for 0.3 s
+signal low = (guard is on and height is below floor and height is fresh) for 0.3 s
 latch saving {
   set when low
   reset when guard is off
@@ -37,8 +37,8 @@ PROVED = {
     "least": "length of (test is pressed pulsed 0.2 s) at least 0.2 s",
     "step": "step of lamp at most 21 % in 0.1 s",
     "can": "can saving then not saving then saving",
-    "arriving": "never (height is stale) and (height is heard) for 1 s provided height keeps arriving",
-    "truth": "always truth of height is above 0 m or (previous of height) is at most 3 m or height is stale",
+    "arriving": "never height is stale and height is heard provided height keeps arriving",
+    "truth": "always height - truth of height is at most 3.25 m while height is heard provided height keeps arriving",
     "tunes": "always release is above floor",
 }
 REFUTED = {

@@ -209,7 +209,9 @@ def _channel(b: Builder, x: Channel | Control, rules: RuleSet, main: str) -> Non
     b.definitions[main] = made.value
     for state in ("free", "driven", "moved", "limited"):
         b.definitions[f"{x.name}@{state}"] = getattr(made, state)
+    meetings: dict[tuple[str, str], list[Term]] = {}
     for i, j in unordered(drives, rules):
         (acts_i, value_i), (acts_j, value_j) = made.acting[i], made.acting[j]
         both = b.t.all(acts_i, acts_j, b.t.not_(b.t.equal(value_i, value_j)))
-        b.fights.append((x.name, drives[i].rule, drives[j].rule, both))
+        meetings.setdefault((drives[i].rule, drives[j].rule), []).append(both)
+    b.fights += [(x.name, one, other, b.t.any(*terms)) for (one, other), terms in meetings.items()]

@@ -56,12 +56,14 @@ def lined_up(rows: Sequence[Sequence[str]], gaps: Sequence[int], indent: int) ->
 
 
 def _padded(rows: Sequence[Sequence[str]], columns: int) -> list[list[str]]:
-    """The last cell of a row is never padded."""
-    widths = []
+    """The last cell of a row is never padded, and none behind a column that does not line up."""
+    widths: list[int] = []
     for column in range(columns):
         sizes = [len(row[column]) for row in rows if len(row) > column + 1]
-        widths.append(max(sizes) if sizes and max(sizes) - min(sizes) <= _RAGGED else 0)
+        if not sizes or max(sizes) - min(sizes) > _RAGGED:
+            break
+        widths.append(max(sizes))
     return [
-        [cell.ljust(widths[i]) if i < min(columns, len(row) - 1) else cell for i, cell in enumerate(row)]
+        [cell.ljust(widths[i]) if i < min(len(widths), len(row) - 1) else cell for i, cell in enumerate(row)]
         for row in rows
     ]
