@@ -29,10 +29,10 @@ def _execute(args: Namespace) -> int:
     verdicts = None
     if not args.unproved:
         machine = pipeline.machine(found.rules)
-        progress = output.Progress(len(machine.properties))
         with pipeline.workers() as workers:
             arriving = pipeline.prove(machine, workers, args.time_limit, cores())
-            verdicts = in_order(tuple(progress.over(arriving)), machine)
+            arriving = output.progress(arriving, len(machine.properties), "proving")
+            verdicts = in_order(tuple(arriving), machine)
     listing = build(found.rules, verdicts, args.stage or "")
     match args.format:
         case "json":

@@ -49,33 +49,26 @@ def say(text: str) -> None:
         print(text, file=sys.stderr, flush=True)
 
 
-class Progress:
-    """How far it is, on the last line of a terminal; nothing anywhere else."""
+def progress(items: Iterator[T], total: int, doing: str) -> Iterator[T]:
+    """The items; on a terminal a last line tells how far it is and for how long, and is taken away for each item."""
+    if not sys.stderr.isatty():
+        yield from items
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
-    def __init__(self, total: int) -> None:
-        self.total = total
-        self.done = 0
-        self.on = sys.stderr.isatty()
-
-    def over(self, items: Iterator[T]) -> Iterator[T]:
-        """The items, with the line taken away before each is used and put back afterwards."""
-        self._show()
-        try:
-            for item in items:
-                self._clear()
-                self.done += 1
-                yield item
-                self._show()
-        finally:
-            self._clear()
-
-    def _show(self) -> None:
-        if self.on and self.done < self.total:
-            print(f"\r{self.done} of {self.total} ...", end="", file=sys.stderr, flush=True)
-
-    def _clear(self) -> None:
-        if self.on:
-            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+    columns = (TextColumn(doing), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    bar = Progress(*columns, console=Console(stderr=True), transient=True, redirect_stdout=False)
+    task = bar.add_task(doing, total=total)
+    bar.start()
+    try:
+        for item in items:
+            bar.stop()
+            yield item
+            bar.advance(task)
+            bar.start()
+    finally:
+        bar.stop()
 
 
 def report(diagnostics: Iterable[Diagnostic], sources: shown.Sources, args: Namespace, stream: TextIO) -> None:

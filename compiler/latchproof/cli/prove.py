@@ -60,9 +60,8 @@ def _shown(
     from latchproof.prove.fights import fault
     from latchproof.show import verdicts as shown
 
-    progress = output.Progress(len(machine.properties))
     seen = []
-    for verdict in progress.over(verdicts):
+    for verdict in output.progress(verdicts, len(machine.properties), "proving"):
         seen.append(verdict)
         broken = fault(verdict, machine)
         if broken is not None and args.format != "json":
