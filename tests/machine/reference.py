@@ -193,9 +193,9 @@ def drive(beneath: Numbers, active: Bools, target: Numbers, ramp: Ramp, dts: Num
         if active[k]:
             level = toward(under if level is None else level, target[k], *ramp.way(dts[k]))
         elif level is not None and ramp.back is not None:
-            came_from_below = level <= beneath[k - 1]
-            level += ramp.back * dts[k] if came_from_below else -ramp.back * dts[k]
-            if (level >= under) if came_from_below else (level <= under):
+            from_below, had_met = level < beneath[k - 1], level == beneath[k - 1]
+            level += ramp.back * dts[k] if from_below else -ramp.back * dts[k]
+            if had_met or ((level >= under) if from_below else (level <= under)):
                 level = None
         else:
             level = None

@@ -169,17 +169,27 @@ def _drive(t: Terms, drive: DriveLayer, target: Term, beneath: Term) -> Layer:
     on, level = t.var(f"{drive.name}@on", "bool"), t.var(drive.name, "number")
     there = slew(t, t.if_(on, level, beneath), target, _way(t, drive.rates.rising), _way(t, drive.rates.falling))
     back = _way(t, drive.rates.back)
-    states = [State(on.name, "bool", t.false, t.false), State(level.name, "number", t.zero, t.zero, flows=True)]
     if back is None:
-        acts, value = drive.active, there
-    else:
-        upward = t.var(f"{drive.name}@upward", "bool")
-        nearer = t.if_(upward, t.add(level, back), t.sub(level, back))
-        met = t.if_(upward, t.at_most(beneath, nearer), t.at_most(nearer, beneath))
-        acts = t.any(drive.active, t.all(on, t.not_(met)))
-        value = t.if_(drive.active, there, nearer)
-        goes_up = t.if_(drive.active, t.at_most(there, beneath), t.all(acts, upward))
-        states.append(State(upward.name, "bool", t.false, goes_up))
-    states[0] = State(on.name, "bool", t.false, acts)
-    states[1] = State(level.name, "number", t.zero, t.if_(acts, value, t.zero), flows=True)
-    return Layer(t.if_(acts, value, beneath), acts, tuple(states))
+        return _layer(t, drive, drive.active, there, beneath)
+    up, down = t.var(f"{drive.name}@up", "bool"), t.var(f"{drive.name}@down", "bool")
+    nearer = t.if_(up, t.add(level, back), t.sub(level, back))
+    travels_up = t.all(up, t.less(nearer, beneath))
+    travels_down = t.all(down, t.less(beneath, nearer))
+    acts = t.any(drive.active, travels_up, travels_down)
+    layer = _layer(t, drive, acts, t.if_(drive.active, there, nearer), beneath)
+    ways = (
+        State(up.name, "bool", t.false, t.if_(drive.active, t.less(there, beneath), travels_up)),
+        State(down.name, "bool", t.false, t.if_(drive.active, t.less(beneath, there), travels_down)),
+    )
+    return Layer(layer.value, layer.acts, (*layer.states, *ways))
+
+
+def _layer(t: Terms, drive: DriveLayer, acts: Term, value: Term, beneath: Term) -> Layer:
+    return Layer(
+        t.if_(acts, value, beneath),
+        acts,
+        (
+            State(f"{drive.name}@on", "bool", t.false, acts),
+            State(drive.name, "number", t.zero, t.if_(acts, value, t.zero), flows=True),
+        ),
+    )
