@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 
 from latchproof.source import Source
-from latchproof.syntax import format_file, parse, split_alternatives, tree
+from latchproof.syntax import parse, tree
+from latchproof.syntax.alternatives import split_alternatives
 from latchproof.syntax.columns import WIDTH, broken, lined_up
+from latchproof.syntax.format import format_file
 from latchproof.syntax.phrases import mark
 from tests.syntax.test_random import laid_out
 

@@ -9,7 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from latchproof.source import Source
-from latchproof.syntax import File, format_file, parse, split_alternatives
+from latchproof.syntax import File, parse
+from latchproof.syntax.alternatives import split_alternatives
+from latchproof.syntax.format import format_file
 from latchproof.syntax.lexing import lex
 from latchproof.syntax.numerals import UNITS
 from tests.syntax.programs import programs

@@ -7,7 +7,8 @@ import pytest
 
 from latchproof import pipeline
 from latchproof.source import Source
-from latchproof.syntax import format_file, parse
+from latchproof.syntax import parse
+from latchproof.syntax.format import format_file
 from latchproof.syntax.grammar import grammar_folder, tables
 from latchproof.syntax.lexing import lex
 from latchproof.syntax.numerals import UNITS

@@ -1,6 +1,7 @@
 """Text to tree."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from latchproof.diagnostics import Diagnostic, Label, in_order
 from latchproof.source import Source, Span
@@ -9,9 +10,10 @@ from latchproof.syntax.build import DEPTH_MOST, Builder, growth
 from latchproof.syntax.characters import forbidden
 from latchproof.syntax.grammar import END, Tables, tables
 from latchproof.syntax.lexing import FAULTS_MOST, Token, lex
-from latchproof.syntax.recover import recover
-from latchproof.syntax.spot import Repair
 from latchproof.syntax.tree import Comment, File
+
+if TYPE_CHECKING:
+    from latchproof.syntax.spot import Repair
 
 _RECOVERIES_MOST = 200
 """Mistakes are looked for no longer when so many were skipped over; most of them follow from each other."""
@@ -81,6 +83,8 @@ class _Parser:
                 return None if recoveries else top.value
             action = tables.actions[top.state].get(token.kind)
             if action is None:
+                from latchproof.syntax.recover import recover  # most files need none of it: it costs start-up time
+
                 repair = recover(self.source, tables, taken, tokens, position)
                 self.note(repair, token)
                 recoveries += 1
@@ -98,7 +102,7 @@ class _Parser:
                     self.faults.append(self.too_deep(top))
                     return None
 
-    def note(self, repair: Repair, token: Token) -> None:
+    def note(self, repair: "Repair", token: Token) -> None:
         """Keeps the message, unless it is likely to follow from one before."""
         line = self.source.place(token.start)[0]
         found = repair.diagnostic
