@@ -16,7 +16,7 @@ from latchproof.machine.cone import System, cone
 from latchproof.machine.flat import FlatSystem, flatten
 from latchproof.machine.model import Machine, Property
 from latchproof.prove.assumed import assumed_facts
-from latchproof.prove.horn import Answer
+from latchproof.prove.horn import Answer, Steps
 from latchproof.prove.replay import replay
 from latchproof.prove.search import Found
 from latchproof.prove.tasks import Bounded, Horn, Induct, Progress, Recheck, Task
@@ -105,6 +105,12 @@ class TimeGoesOn:
             return self._settled[facts]
 
 
+def _steps(system: System) -> tuple[Steps, ...]:
+    """Where the longest cycle is less than twice the shortest, not every time is made of whole cycles: the Horn engine's
+    holds, which know no whole numbers, then allow too much for some claims."""
+    return ("ordinary and holds",) if system.longest >= 2 * system.shortest else ("ordinary", "ordinary and holds")
+
+
 @dataclass(frozen=True)
 class Attempt:
     """Proofs are tried without the facts of the world first (`bare`): fewer things to think of, and to take on
@@ -162,15 +168,14 @@ class Attempt:
 
     def _race(self) -> Verdict:
         """A bounded search beside the Horn engine; when that says "reached", the search goes on for the path."""
-        questions = self._questions
-        tasks: list[Task] = [self._bounded(holds=True)]
-        tasks += [Horn(q.flat, "ordinary and holds") for q in questions]
+        proofs = [(q, Horn(q.flat, steps)) for q in self._questions for steps in _steps(q.system)]
+        tasks: list[Task] = [self._bounded(holds=True), *(task for _, task in proofs)]
         troubles: list[str] = []
         searched = 0
         for done in self.workers.race(tasks, self.clock.left):
             match done.result:
                 case Answer(invariant=str(invariant)):
-                    verdict = self._checked("cycles and holds", questions[done.index - 1], invariant)
+                    verdict = self._checked("cycles and holds", proofs[done.index - 1][0], invariant)
                     if verdict is not None:
                         return verdict
                 case Found(stretches=stretches) as found if stretches is not None:

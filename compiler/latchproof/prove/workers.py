@@ -9,6 +9,7 @@ import os
 import signal
 import threading
 import time
+import traceback
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from multiprocessing import connection
@@ -28,6 +29,10 @@ class Failed:
     """A worker that gave no answer."""
 
     reason: str
+
+
+class Fault(Exception):
+    """A worker met a fault of this program; the text is its traceback."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,11 +125,13 @@ class Workers:
 
     def _answer(self, reader: Connection, process: BaseProcess) -> Result | Failed:
         try:
-            result: Result | Failed = reader.recv()
+            result: Result | Failed | Fault = reader.recv()
         except (EOFError, OSError):
             result = Failed("a worker process ended without an answer")
         reader.close()
         self._end(process)
+        if isinstance(result, Fault):
+            raise result
         return result
 
     def _end(self, process: BaseProcess) -> None:
@@ -143,9 +150,11 @@ def _work(writer: Connection, task: Task) -> None:
 
     z3.set_param("memory_max_size", MEMORY_MEGABYTES)
     try:
-        result: Result | Failed = perform(task)
+        result: Result | Failed | Fault = perform(task)
     except (z3.Z3Exception, MemoryError, RecursionError) as error:
         result = Failed(f"the solver gave up: {error}")
+    except Exception:
+        result = Fault(traceback.format_exc())
     writer.send(result)
     writer.close()
 
