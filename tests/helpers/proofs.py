@@ -10,6 +10,7 @@ e  the certificate of a proof passes the check against the ordinary step in a fr
 f  no random run at shortest, longest and jittered cycle times contradicts the answer.
 """
 
+from collections.abc import Sequence
 from fractions import Fraction
 from random import Random
 
@@ -21,7 +22,7 @@ from latchproof.prove.verdicts import Trace, Verdict
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim
 from latchproof.run.expressions import Reader
-from latchproof.run.interpreter import valid_inputs, valid_parameters
+from latchproof.run.interpreter import World, valid_inputs, valid_parameters
 from latchproof.run.judge import judge
 from tests.helpers.worlds import PACES, Life, live
 
@@ -72,8 +73,6 @@ def assert_valid(machine: Machine, property_: Property, trace: Trace) -> None:
     assert trace.world, "the trace is empty"
     inputs = {i.name: i for i in (*machine.inputs, *machine.picks)}
     sensors = {s.name: s for s in machine.rules.sensors}
-    arriving = {c.why.removesuffix(" keeps arriving") for c in property_.arriving}
-    heard = dict.fromkeys(sensors, Fraction(0))
     for number, w in enumerate(trace.world):
         unknown = w.inputs.keys() - inputs.keys()
         assert not unknown, f"not an input of the machine: {min(unknown)}"
@@ -87,18 +86,30 @@ def assert_valid(machine: Machine, property_: Property, trace: Trace) -> None:
                 assert steps.denominator == 1, f"{sensor} cannot show {value}"
         shortest, longest = machine.rules.cycle.shortest, machine.rules.cycle.longest
         assert shortest <= w.dt <= longest, f"cycle {number} takes {w.dt} s"
-        for name in arriving:
-            every = sensors[name].frame_every
-            heard[name] = Fraction(0) if w.inputs[f"{name}@frame"] else heard[name] + w.dt
-            assert every is None or heard[name] <= every, f"{name} does not keep arriving"
+    assert_arriving(machine, property_, trace.world)
+
+
+def assert_arriving(machine: Machine, property_: Property, world: Sequence[World]) -> None:
+    """Frames that the claim takes for granted. A sensor of which the trace does not speak arrives in the replay."""
+    for sensor in machine.rules.sensors:
+        if sensor.name not in arriving(property_) or f"{sensor.name}@frame" not in world[0].inputs:
+            continue
+        gap = Fraction(0)
+        for w in world:
+            gap = Fraction(0) if w.inputs[f"{sensor.name}@frame"] else gap + w.dt
+            assert sensor.frame_every is None or gap <= sensor.frame_every, f"{sensor.name} does not keep arriving"
+
+
+def arriving(property_: Property) -> frozenset[str]:
+    """The sensors that a claim takes to keep arriving."""
+    return frozenset(c.why.removesuffix(" keeps arriving") for c in property_.arriving)
 
 
 def assert_replays(machine: Machine, property_: Property, trace: Trace) -> Life:
     """c: what the trace does not speak of is filled in; where both machines have a value, they agree."""
-    arriving = {c.why.removesuffix(" keeps arriving") for c in property_.arriving}
     whole = live(
         machine, Random(0), len(trace.world),
-        arriving=arriving, fixed=trace.world, parameters=trace.parameters, start=trace.start,
+        arriving=arriving(property_), fixed=trace.world, parameters=trace.parameters, start=trace.start,
     )  # fmt: skip
     assert len(whole.records) == len(trace.world), f"cycle {len(whole.records)} breaks a fact"
     for number, (w, r, told) in enumerate(zip(whole.world, whole.records, trace.records, strict=True)):
@@ -107,6 +118,7 @@ def assert_replays(machine: Machine, property_: Property, trace: Trace) -> Life:
         assert r.time == told.time, f"cycle {number} is at another time"
         for name, value in told.values.items():
             assert r.values[name] == value, f"{name} in cycle {number} is another"
+    assert_arriving(machine, property_, whole.world)
     return whole
 
 
@@ -129,9 +141,8 @@ def assert_certified(machine: Machine, property_: Property, invariant: str, work
 
 def assert_never_met(machine: Machine, property_: Property, claim: Claim | None, *, cycles: int, seed: int) -> None:
     """f: by the monitor and by direct reading, no random run meets what was proved impossible."""
-    arriving = {c.why.removesuffix(" keeps arriving") for c in property_.arriving}
     for pace in PACES:
-        life = live(machine, Random(f"{property_.name} {pace} {seed}"), cycles, pace, arriving=arriving)
+        life = live(machine, Random(f"{property_.name} {pace} {seed}"), cycles, pace, arriving=arriving(property_))
         met = next((k for k, r in enumerate(life.records) if property_.name in r.broken), None)
         assert met is None, f"{property_.name} is met in cycle {met} of a run at {pace} cycles, seed {seed}"
         if claim is not None:
