@@ -13,6 +13,7 @@ from latchproof.syntax.grammar import grammar_folder, tables
 from latchproof.syntax.lexing import lex
 from latchproof.syntax.numerals import UNITS
 from latchproof.syntax.words import FUNCTIONS
+from tests.layout.test_words import DEVELOPERS_ONLY
 
 REFERENCE = (grammar_folder() / "REFERENCE.md").read_text(encoding="utf-8")
 RESERVED = (grammar_folder() / "RESERVED.md").read_text(encoding="utf-8")
@@ -79,3 +80,7 @@ def test_words_that_are_not_reserved() -> None:
     file, found = parse(Source("x", text))
     assert found == ()
     assert file is not None
+
+
+def test_the_words_are_a_pilots() -> None:
+    assert DEVELOPERS_ONLY.findall(REFERENCE + RESERVED) == []
