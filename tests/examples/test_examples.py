@@ -121,6 +121,14 @@ def test_every_claim_has_a_sentence_of_its_own(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", RULE_FILES, ids=name_of)
+def test_one_switch_gives_everything_back_or_the_readme_says_why_none_does(path: Path) -> None:
+    armed = any(isinstance(s, tree.Role) and s.role.text == "arm" for s in tree_of(path).statements)
+    promised = armed and any(name.startswith("off_") for name in claims_of(path))
+    text = " ".join((path.parent / "README.md").read_text("utf-8").split()).lower()
+    assert promised != ("nothing switches" in text)
+
+
+@pytest.mark.parametrize("path", RULE_FILES, ids=name_of)
 def test_it_is_read_without_a_complaint(path: Path) -> None:
     checked = pipeline.check(str(path))
     assert checked.rules is not None
