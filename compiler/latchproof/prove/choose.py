@@ -142,7 +142,9 @@ def _unchanged(inputs: Sequence[Input], step: Step, previous: Step | None) -> li
         if kind == "frame":
             continue
         if kind == "reading":
-            wishes.append(z3.Implies(step.inputs[f"{sensor}@frame"], x == step.before[f"{sensor}@last"]))
+            shown = step.before.get(f"{sensor}@last")
+            if shown is not None:
+                wishes.append(z3.Implies(step.inputs[f"{sensor}@frame"], x == shown))
             continue
         if previous is not None:
             wishes.append(x == previous.meanwhile[i.name])

@@ -77,11 +77,12 @@ def _replay(part: Machine, property_: Property, claim: Claim | None, found: Foun
 
 
 def _unarrived(part: Machine, property_: Property, r: Record) -> Iterator[str]:
-    """Sensors that were to keep arriving and did not, in this cycle."""
+    """Sensors that were to keep arriving and did not, in this cycle. One outside the claim's cone cannot matter."""
     for c in property_.arriving:
         sensor = next(s for s in part.rules.sensors if c.why.startswith(f"{s.name} "))
         assert sensor.frame_every is not None
-        if not r.inputs[f"{sensor.name}@frame"] and Fraction(r.after[f"{sensor.name}@since"]) > sensor.frame_every:
+        since = Fraction(r.after.get(f"{sensor.name}@since", 0))
+        if not r.inputs.get(f"{sensor.name}@frame", True) and since > sensor.frame_every:
             yield c.why
 
 

@@ -140,8 +140,9 @@ def _told(engine: Search, depth: int) -> Found:
         made = {name: exact(model.eval(v, model_completion=True)) for name, v in inputs.items()}
         for name in made:
             sensor, _, kind = name.partition("@")
-            if kind == "reading" and not made[f"{sensor}@frame"]:
-                made[name] = number(model, step.before[f"{sensor}@last"])
+            shown = step.before.get(f"{sensor}@last")
+            if kind == "reading" and shown is not None and not made[f"{sensor}@frame"]:
+                made[name] = number(model, shown)
         return made
 
     stretches = tuple(
