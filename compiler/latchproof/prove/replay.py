@@ -11,7 +11,7 @@ from latchproof.machine.model import Input, Machine, Property
 from latchproof.machine.reads import reads_of
 from latchproof.prove.search import Found, Stretch
 from latchproof.prove.verdicts import Moment, Trace
-from latchproof.rules.model import Claim
+from latchproof.rules.model import Claim, Cycle
 from latchproof.run.expressions import Reader
 from latchproof.run.interpreter import Interpreter, Record, World, valid_inputs, valid_parameters
 from latchproof.run.judge import judge
@@ -107,12 +107,22 @@ def _expand(
         now = _seen(now, first)
         if stretch.wait:
             last = {**_idle(inputs, now), **stretch.meanwhile}
-            count = ceil(stretch.wait / part.rules.cycle.longest)
-            for k in range(1, count + 1):
-                between = _between(inputs, now, last, Fraction(k, count), every_cycle=every_cycle)
-                piece.append(World(stretch.wait / count, between))
+            elapsed = Fraction(0)
+            for dt in _cycles(part.rules.cycle, stretch.wait):
+                elapsed += dt
+                between = _between(inputs, now, last, elapsed / stretch.wait, every_cycle=every_cycle)
+                piece.append(World(dt, between))
             now = _seen(now, last)
         yield piece
+
+
+def _cycles(cycle: Cycle, wait: Fraction) -> list[Fraction]:
+    """A wait in ordinary cycles: the longest ones, for round times, the last two sharing what is left; else equal ones."""
+    count = ceil(wait / cycle.longest)
+    if count < 2 or cycle.longest < 2 * cycle.shortest:
+        return [wait / count] * count
+    left = wait - (count - 2) * cycle.longest
+    return [cycle.longest] * (count - 2) + [left / 2] * 2
 
 
 def _resting(part: Machine, start: Mapping[str, Exact]) -> dict[str, Exact]:
