@@ -38,6 +38,11 @@ def test_facts_that_stop_time_prove_nothing(assumptions: str, workers: Workers) 
     assert answer("never a is pressed and x is above 50 %", assumptions, workers) != "proved"
 
 
+def test_a_sensor_that_must_rise_for_ever_proves_nothing(workers: Workers) -> None:
+    rising = "sensor up { from 0 m to 10 m  changes from 1 m/s to 2 m/s }"
+    assert answer("never truth of up is above 5 m and a is pressed", rising, workers) != "proved"
+
+
 def test_an_assumption_that_leaves_a_way_is_used(workers: Workers) -> None:
     claim = "never a is pressed and x is above 50 %"
     assert answer(claim, "", workers) == "refuted"
