@@ -16,14 +16,20 @@ def parts(x: object) -> Iterator[object]:
                 yield getattr(x, f.name)
 
 
-def references(x: object) -> Iterator[tuple[str, e.Located]]:
-    """Same-cycle references below `x`: the name in the dependency graph, and the node that names it."""
+def references(x: object, *, earlier: bool = False) -> Iterator[tuple[str, e.Located]]:
+    """Same-cycle references below `x`: the name in the dependency graph, and the node that names it.
+
+    With `earlier` also those to the cycle before.
+    """
     stack: list[object] = [x]
     while stack:
         node = stack.pop()
         match node:
-            case e.PreviousNumber() | e.PreviousSignal() | str() | None:
+            case str() | None:
                 continue
+            case e.PreviousNumber(operand) | e.PreviousSignal(operand):
+                if earlier:
+                    stack.append(operand)
             case e.Controlled(name):
                 yield f"{name}@out", node
             case e.Own(name):
@@ -52,3 +58,8 @@ def references(x: object) -> Iterator[tuple[str, e.Located]]:
 
 def reads_of(x: object) -> frozenset[str]:
     return frozenset(name for name, _ in references(x))
+
+
+def names_in(x: object) -> frozenset[str]:
+    """Every name that has a say, in this cycle or by way of the one before."""
+    return frozenset(name for name, _ in references(x, earlier=True))

@@ -8,7 +8,7 @@ from math import ceil
 
 from latchproof.machine.cone import restrict
 from latchproof.machine.model import Input, Machine, Property
-from latchproof.machine.reads import reads_of
+from latchproof.machine.reads import names_in
 from latchproof.prove.search import Found, Stretch
 from latchproof.prove.verdicts import Moment, Trace
 from latchproof.rules.model import Claim, Cycle
@@ -34,7 +34,7 @@ class Replayed:
 def replay(machine: Machine, property_: Property, claim: Claim | None, found: Found) -> Replayed:
     """Tries the ways of filling waits with frames in turn; the first that the interpreter confirms is the trace."""
     assert found.stretches is not None
-    names = frozenset() if claim is None else reads_of((claim.form, claim.scope))
+    names = frozenset() if claim is None else names_in((claim.form, claim.scope))
     part = restrict(machine, property_, names)
     reason = ""
     for every_cycle in (True, False):
@@ -47,7 +47,9 @@ def replay(machine: Machine, property_: Property, claim: Claim | None, found: Fo
 
 def _replay(part: Machine, property_: Property, claim: Claim | None, found: Found, *, every_cycle: bool) -> Replayed:
     assert found.stretches is not None
-    parameters, start = found.parameters or {}, found.start or {}
+    parameters, interpreter = found.parameters or {}, Interpreter(part)
+    power_up = interpreter.start(parameters, found.start or {})
+    start = {s.name: power_up[s.name] for s in part.states if s.initial is None}
     longest = part.rules.cycle.longest
     if sum(1 + ceil(s.wait / longest) for s in found.stretches) > MOST_CYCLES:
         return Replayed(None, f"the path takes more than {MOST_CYCLES} cycles")
@@ -57,7 +59,7 @@ def _replay(part: Machine, property_: Property, claim: Claim | None, found: Foun
     wrong = valid_parameters(part, parameters) + tuple(w for one in world for w in valid_inputs(part, one))
     if wrong:
         return Replayed(None, f"not a valid input: {wrong[0]}")
-    records = Interpreter(part).run(world, parameters, start)
+    records = interpreter.run(world, parameters, start)
     if broken := next((why for r in records for why in r.violated), None):
         return Replayed(None, f"it breaks a fact: {broken}")
     if broken := next((why for r in records for why in _unarrived(part, property_, r)), None):
