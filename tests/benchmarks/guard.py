@@ -1,52 +1,35 @@
-"""A floor guard whose delays can be made longer without changing anything else; invented for measuring."""
+"""The mended floor guard of the examples with its delays made shorter or longer, and what the promises say of them."""
 
+import re
 from fractions import Fraction
+from pathlib import Path
 
-TEXT = """
-rules "guard for measuring" version "1"
-cycle from 5 ms to 20 ms assumed "for measuring"
-switch guard       positions off, on
-switch motor_stop  positions run, stop
-stick  throttle    from 0 % to 100 %
-sensor height {{ from -20 m to 500 m  stale after 2 s  once stale keeps value }}
-channel motor {{ follows throttle  from 0 % to 100 % }}
-tune floor   = 46 m from 30 m to 90 m
-tune release = 58 m from 40 m to 110 m
-require release is at least floor + 8 m
-signal ready = guard is on and height is fresh and height is above release
-latch armed {{
-  set when   ready for {d} s
-  reset when guard is off
-  reset when height is stale
-  reset when motor_stop is stop
-}}
-latch engaged {{
-  set when   armed and height is below floor
-  reset when not armed
-  reset when height is above release
-  timeout {d} s then blocked until guard is off
-}}
-rule recover while engaged {{
-  drive motor to 35 %  after {d} s  ramp up 45 %/s
-}}
-rule cut while motor_stop is stop {{ drive motor to 0 % }}
-priority cut over recover
-claim frees:      always motor is free  while guard is off and motor_stop is run
-claim stop_wins:  always motor is equal to 0 %  while motor_stop is stop
-claim waits:      before (motor is driven) comes (engaged for {d} s)  since engaged begins
-claim blind:      whenever height is stale then not engaged within 1 cycle
-claim bounded:    length of engaged at most {more} s
-claim arms_late:  before (armed begins) comes (ready for {d} s)  since guard is on
-claim too_short:  length of engaged at most {less} s
-claim too_soon:   never engaged
-claim works:      can armed then engaged then engaged ends
-"""
+FILE = Path(__file__).resolve().parents[2] / "examples" / "floor_guard" / "mended.latch"
+USUAL = Fraction(3)
+"""Seconds that the example's own delays are taken for: 2.5 s to arm, 7 s at most, and so on."""
+SLACK = Fraction(1, 10)
+"""What the promised 7.1 s grant beyond the time-out of 7 s: some cycles, whatever the delays are."""
+LEFT_ALONE = ("cycle", "stale after", "frame every", "changes", "assume", "whenever (leveller", "step")
 
 
 def guard(delay: Fraction) -> str:
-    """The rule text with every delay of so many seconds."""
+    """The rule text with every delay of the logic and of the promises times `delay` / 3 s; facts stay as they are."""
+    factor = delay / USUAL
+    lines = FILE.read_text(encoding="utf-8").split("\n")
+    text = "\n".join(line if line.strip().startswith(LEFT_ALONE) else _scaled(line, factor) for line in lines)
+    wrong = "claim too_short: length of rescuing at most " + _shown(7 * factor - Fraction(1, 20)) + " s"
+    return f"{text}\n{wrong}\nclaim too_soon: never rescuing\n"
 
-    def shown(x: Fraction) -> str:
-        return f"{x.numerator / x.denominator:.4f}".rstrip("0").rstrip(".")
 
-    return TEXT.format(d=shown(delay), more=shown(delay + Fraction(1, 20)), less=shown(delay - Fraction(1, 20)))
+def _scaled(line: str, factor: Fraction) -> str:
+    def scaled(match: re.Match[str]) -> str:
+        seconds = Fraction(match[1]) / (1000 if match[2] == "ms" else 1)
+        whole = factor * (seconds - SLACK) + SLACK if match[1] == "7.1" else factor * seconds
+        return f"{_shown(whole)} s"
+
+    code, quote, rest = line.partition('"')
+    return re.sub(r"\b([0-9]+(?:\.[0-9]+)?) (s|ms)\b(?!/)", scaled, code) + quote + rest
+
+
+def _shown(x: Fraction) -> str:
+    return f"{float(x):.6f}".rstrip("0").rstrip(".")

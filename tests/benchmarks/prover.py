@@ -25,7 +25,7 @@ from tests.benchmarks.peer import peer_seconds
 ROOT = Path(__file__).resolve().parents[2]
 IGNORED = 0.2
 """Seconds below which two engine times count as equal."""
-PEER_LIMIT = 60.0
+PEER_LIMIT = 30.0
 
 
 def whole_command(*argv: str, times: int = 5) -> float:

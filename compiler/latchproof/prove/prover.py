@@ -194,6 +194,7 @@ class Attempt:
         return Bounded(self.full.flat, holds, DEEPEST, self.clock.left - SPARE * self.clock.limit)
 
     def _told(self, found: Found) -> Verdict:
+        seconds = self.clock.used
         made = replay(self.machine, self.property_, self.claim, found)
         if made.trace is None:
             again = self.workers.run(self._bounded(holds=False), self.clock.left)
@@ -201,7 +202,7 @@ class Attempt:
                 made = replay(self.machine, self.property_, self.claim, again)
         if made.trace is None:
             return self._unknown(f"an example was found but it did not replay: {made.reason}", found.depth)
-        return self._decided("bounded search", self.full, trace=made.trace, depth=found.depth)
+        return self._decided("bounded search", self.full, trace=made.trace, depth=found.depth, seconds=seconds)
 
     def _checked(self, engine: str, question: Question, invariant: str) -> Verdict | None:
         """A proof, once its certificate has passed and the facts it uses are known not to stop time; else None."""
@@ -219,13 +220,13 @@ class Attempt:
         certificate: Certificate | None = None,
         trace: Trace | None = None,
         depth: int = 0,
+        seconds: float | None = None,
     ) -> Verdict:
         fulfilled = (trace is not None) == (self.property_.kind == "reach")
         assumed = assumed_facts(self.machine, self.property_, question.system)
         answer: Literal["proved", "refuted"] = "proved" if fulfilled else "refuted"
-        return Verdict(
-            self.property_.name, answer, engine, self.clock.used, certificate, trace, depth=depth, assumed=assumed
-        )
+        taken = self.clock.used if seconds is None else seconds
+        return Verdict(self.property_.name, answer, engine, taken, certificate, trace, depth=depth, assumed=assumed)
 
     def _unknown(self, reason: str, depth: int = 0) -> Verdict:
         assumed = assumed_facts(self.machine, self.property_, self.full.system)

@@ -46,7 +46,8 @@ class Trace:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """`engine` is what decided, `seconds` how long it took (never compared with anything).
+    """`engine` is what decided, `seconds` how long that took, without the replay of a trace (never
+    compared with anything).
 
     A claim about what can happen is proved by a trace and refuted by a certificate; all others the other way round.
     """

@@ -135,7 +135,8 @@ class Reader:
     def _timed(self, kind: str, now: list[bool], spans: list[Fraction], in_cycles: bool) -> list[bool]:
         match kind:
             case "for":
-                return [now[k] and self.since(first_of_run(now, k), k, in_cycles) >= spans[k] for k in self.cycles]
+                starts = starts_of_runs(now)
+                return [now[k] and self.since(starts[k], k, in_cycles) >= spans[k] for k in self.cycles]
             case "extended":
                 return self._extended(now, spans, in_cycles)
             case _:
@@ -143,12 +144,10 @@ class Reader:
 
     def _extended(self, now: list[bool], spans: list[Fraction], in_cycles: bool) -> list[bool]:
         """True until the first cycle at which the time since the fall has reached the span; it does not come back."""
-        off = [not v for v in now]
+        fell = starts_of_runs([not v for v in now])
         out: list[bool] = []
         for k in self.cycles:
-            fell = first_of_run(off, k)
-            kept = fell > 0 and all(self.since(fell, j, in_cycles) < spans[j] for j in range(fell, k + 1))
-            out.append(now[k] or kept)
+            out.append(now[k] or (k > 0 and out[-1] and self.since(fell[k], k, in_cycles) < spans[k]))
         return out
 
     def _pulsed(self, now: list[bool], spans: list[Fraction], in_cycles: bool) -> list[bool]:
@@ -190,11 +189,12 @@ class Reader:
         return compared(abs(change) if x.size else change, x.order, x.bound * gap)
 
 
-def first_of_run(now: list[bool], k: int) -> int:
-    """The first cycle of the unbroken stretch of true that reaches cycle `k` (k itself when it is false there)."""
-    while k > 0 and now[k - 1] and now[k]:
-        k -= 1
-    return k
+def starts_of_runs(now: list[bool]) -> list[int]:
+    """For each cycle the first one of the unbroken stretch of true that reaches it (itself where it is false)."""
+    starts: list[int] = []
+    for k, on in enumerate(now):
+        starts.append(starts[-1] if k and on and now[k - 1] else k)
+    return starts
 
 
 def compared(a: Fraction, order: e.Order, b: Fraction) -> bool:

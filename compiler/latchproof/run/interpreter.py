@@ -8,7 +8,7 @@ from functools import cached_property
 
 from latchproof.machine.model import DT, Machine
 from latchproof.machine.terms import evaluate
-from latchproof.run.program import Exact, Program, prepare
+from latchproof.run.program import Exact, Program, Running, prepare
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +85,10 @@ class Interpreter:
         state = self.start(parameters or {}, free or {})
         time = Fraction(0)
         records = []
+        running = Running(program)
         for number, w in enumerate(world):
             time = time + w.dt if number else Fraction(0)
-            results = program.run({**tuned, **state, **w.inputs, DT: w.dt})
+            results = running.step({**tuned, **state, **w.inputs, DT: w.dt})
             state = dict(zip(names, results, strict=False))
             at = len(names)
             values = dict(zip(m.definitions, results[at:], strict=False))

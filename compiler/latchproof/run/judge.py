@@ -87,15 +87,15 @@ def _response(
         yield from (Finding(k, k) for k in stretch if cause[k] and not effect[k])
         return
     spans = r.number(within.amount)
-    for start in stretch:
-        if not cause[start]:
+    oldest: int | None = None
+    for k in stretch:
+        oldest = k if oldest is None and cause[k] else oldest
+        if oldest is None:
             continue
-        for k in range(start, stretch.stop):
-            if r.since(start, k, within.in_cycles) > spans[k] or (spans[k] == 0 and not effect[k]):
-                yield Finding(k, start)
-                break
-            if effect[k]:
-                break
+        if r.since(oldest, k, within.in_cycles) > spans[k] or (spans[k] == 0 and not effect[k]):
+            yield Finding(k, oldest)
+            return
+        oldest = None if effect[k] else oldest
 
 
 def _starts(r: Reader, stretch: range, now: list[bool], most: int, window: e.Duration) -> Iterator[Finding]:
@@ -108,16 +108,13 @@ def _starts(r: Reader, stretch: range, now: list[bool], most: int, window: e.Dur
 
 def _quiet(r: Reader, stretch: range, cause: list[bool], never: list[bool], duration: e.Duration) -> Iterator[Finding]:
     spans = r.number(duration.amount)
-    for start in stretch:
-        if not cause[start]:
-            continue
-        for k in range(start + 1, stretch.stop):
-            elapsed = r.since(start, k, duration.in_cycles)
-            if elapsed > spans[k] or (elapsed == spans[k] and not duration.in_cycles):
-                break
-            if never[k]:
-                yield Finding(k, start)
-                break
+    coming: int | None = None
+    for start in reversed(stretch):
+        if cause[start] and coming is not None:
+            elapsed = r.since(start, coming, duration.in_cycles)
+            if elapsed < spans[coming] or (elapsed == spans[coming] and duration.in_cycles):
+                yield Finding(coming, start)
+        coming = start if never[start] else coming
 
 
 def _length(r: Reader, stretch: range, now: list[bool], duration: e.Duration, *, most: bool) -> Iterator[Finding]:
