@@ -122,10 +122,10 @@ def _apply(term: Term, parts: tuple[int, ...], done: list[Exact], values: Mappin
         case If():
             return done[parts[1]] if done[parts[0]] else done[parts[2]]
         case Add():
-            total = done[parts[0]]
+            total: Fraction | int = done[parts[0]]
             for p in parts[1:]:
-                total = total + done[p]
-            return total
+                total += done[p]
+            return Fraction(total)
         case Scale(factor, _):
             return factor * done[parts[0]]
         case AtMost():
