@@ -93,13 +93,13 @@ def variants(case: RuleSet) -> Iterator[tuple[str, RuleSet]]:
 )
 def test_every_change_shows(case: RuleSet) -> None:
     before = build(case)
-    told = (before.entries, before.tunables, before.accepted, before.sounds)
+    told = (before.entries, before.tunables, before.accepted, before.sounds, before.untouched)
     hidden = []
     count = 0
     for what, variant in variants(case):
         count += 1
         after = build(variant)
-        if told == (after.entries, after.tunables, after.accepted, after.sounds):
+        if told == (after.entries, after.tunables, after.accepted, after.sounds, after.untouched):
             hidden.append(what)
     assert hidden == []
     assert count >= 10

@@ -51,7 +51,6 @@ def test_freed(text: str, says: str) -> None:
 
 NOT_FREED = [
     "rule r while height is below 9 m { drive motor to 40 % }",
-    "rule r while guard is off { drive motor to 40 % }",
     "rule r while guard is on or height is stale { drive motor to 40 % }",
     "rule r while guard is on ends { drive motor to 40 % }",
     "rule r while (guard is off) pulsed 3 s { drive motor to 40 % }",
@@ -59,7 +58,6 @@ NOT_FREED = [
     "latch l { set when height is stale reset when guard is off set wins } rule r while l { drive motor to 4 % }",
     "latch l { set when height is stale reset when guard is off begins } rule r while l { drive motor to 4 % }",
     "rule r while previous of (guard is on) { drive motor to 40 % }",
-    "latch l { set when guard is off } rule r while l { drive motor to 4 % }",
 ]
 
 
@@ -67,8 +65,68 @@ NOT_FREED = [
 def test_not_freed(text: str) -> None:
     found = out(text)
     assert found.action == "guard switch to off: by the rules alone this frees NOTHING"
+    assert not found.named
     assert len(found.still) == 1
     assert found.still[0].startswith("rule r may still act on motor: while ")
+
+
+HELD = [
+    ("rule r while guard is off { drive motor to 40 % }", "motor goes to 40 % at once"),
+    ("latch l { set when guard is off } rule r while l { drive motor to 4 % }", "motor goes to 4 % at once"),
+    ("latch l { set when guard is on and height is stale reset when guard is off }\n"
+     "rule r while not l { drive motor to 0 % ramp down 50 %/s }", "motor goes to 0 % within 2 s"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "says"), HELD)
+def test_what_the_switch_holds_is_said(text: str, says: str) -> None:
+    found = out(text)
+    held = f"{says} and is held there, whatever you do with the stick"
+    assert found.action == f"guard switch to off: {held}; nothing is given back to you by it"
+    assert (found.still, found.named) == ((), True)
+
+
+@pytest.mark.parametrize(("text", "says"), HELD)
+def test_what_is_said_to_be_held_is_proved_to_be(text: str, says: str, workers: Workers) -> None:
+    value = re.search(r"\d+ %", says)
+    assert value is not None
+    claim = f"always motor is equal to {value.group()} while {held('guard is off', says)}"
+    assert answer(text, claim, workers) == "proved"
+
+
+def test_held_by_one_switch_and_freed_by_it() -> None:
+    found = out("""
+        channel flap 2 { follows throttle from 0 % to 100 % }
+        rule a while guard is off { drive motor to 0 % }
+        rule b while guard is on { drive flap to 40 % }
+    """)
+    assert found.action == (
+        "guard switch to off: what it stops is yours at once; motor goes to 0 % at once and is held there, "
+        "whatever you do with the stick"
+    )
+
+
+def test_a_channel_that_rests_goes_to_its_rest() -> None:
+    pump = "channel pump 4 { rests at 5 % from 0 % to 100 % }\n"
+    found = out(pump + "rule a while guard is on { drive pump to 40 % hand back 10 %/s }")
+    assert found.action == "guard switch to off: pump goes to 5 % after at most 10 s"
+    assert found.more == ("on release pump will come back at 10 %/s",)
+    both = out(pump + "rule a while guard is on { drive pump to 40 % drive motor to 3 % }")
+    assert both.action == "guard switch to off: the sticks are yours at once; pump goes to 5 % at once"
+    assert both.more == ("on release motor will jump to where you hold it at that moment",)
+    stays = out(
+        pump + "rule a while guard is on { drive pump to 40 % } rule b while height is stale { move pump up by 1 % }"
+    )
+    assert "pump goes to" not in stays.action
+    assert len(stays.still) == 1
+
+
+def test_how_it_comes_back() -> None:
+    flap = "channel flap 2 { follows throttle from 0 % to 100 % }\n"
+    rules_ = "rule a while guard is on { drive motor to 40 % hand back 20 %/s limit flap to at most 30 % }"
+    assert out(flap + rules_).more == (
+        "on release flap will jump to where you hold it at that moment", "on release motor will come back at 20 %/s",
+    )  # fmt: skip
 
 
 def test_some_freed_and_some_not() -> None:
@@ -86,7 +144,29 @@ def test_the_motor_stop_is_no_reason_against() -> None:
         rule cut while motor_stop is stop { drive motor to 0 % }
     """)
     assert found.action == "guard switch to off: the sticks are yours at once; only the motor stop still acts"
-    assert found.stop == "motor stop switch to stop: motor goes to 0 % at once, whatever else acts"
+    assert found.stop == (
+        "motor stop switch to stop: motor goes to 0 % at once, whatever else acts. "
+        "Given back (motor stop switch to run): motor follows the throttle stick at once, unless rule a acts on it"
+    )
+
+
+GIVEN_BACK = [
+    ("rule cut while kill { drive motor to 0 % }", "motor follows the throttle stick at once"),
+    ("rule cut while kill { drive motor to 0 % hand back 50 %/s }", "motor follows the throttle stick within 2 s"),
+    ("rule cut while kill extended 3 s { drive motor to 0 % }", "motor follows the throttle stick within 3 s"),
+    ("latch l { set when kill reset when guard is on }\nrule cut while kill or l { drive motor to 0 % }",
+     "rule cut may go on holding motor while kill or l"),
+    ("latch l { set when guard is on reset when kill }\nrule asleep while not l { drive motor to 0 % }\n"
+     "rule cut while kill { drive motor to 0 % }",
+     "motor stays with rule asleep while not l, then follows the throttle stick"),
+    ("channel hook 6 { rests at 8 % from 0 % to 100 % }\nrule cut while kill { drive hook to 0 % }",
+     "hook goes to 8 % at once"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "says"), GIVEN_BACK)
+def test_what_happens_when_the_motor_stop_is_given_back(text: str, says: str) -> None:
+    assert out(text).stop.endswith(f"Given back (motor stop switch to run): {says}")
 
 
 STOPPED = [
@@ -132,6 +212,35 @@ def test_a_role_made_of_several_things() -> None:
     assert way.action == (
         "see to it that this is no longer so: s is on and b is held down: the sticks are yours at once"
     )
+
+
+def test_no_role_and_nothing_taken_from_the_sticks() -> None:
+    hook = "channel hook 6 { rests at 0 % from 0 % to 100 % }\nbutton b\n"
+    usual = USUAL.replace("role arm is guard is on\n", "")
+
+    def found(text: str) -> WayOut:
+        return build(rules(usual + hook + text)).way_out
+
+    free = "these rules never take a channel from your sticks"
+    only = "; all they move is hook, and no switch is named that stops that"
+    moves = "rule a while b is pressed { drive hook to 100 % }\n"
+    assert found(moves).action == free + only
+    assert (
+        found(moves + "rule cut while kill { drive motor to 0 % }").action == f"{free}, except by the motor stop{only}"
+    )
+    assert found("rule cut while kill { drive motor to 0 % }").action == f"{free}, except by the motor stop"
+    taken = found("rule a while b is pressed { drive motor to 0 % }")
+    assert taken.action.startswith("NO WAY OUT IS NAMED")
+    assert taken.more == ("rule a acts on motor while b is held down",)
+
+
+def test_only_who_has_a_way_out_is_told_to_take_it() -> None:
+    rule = "rule a while motor_stop is run and guard is on { drive motor to 40 % }"
+    with_arm = build(rules(USUAL + rule))
+    without = build(rules(USUAL.replace("role arm is guard is on\n", "") + rule))
+    assert [c for c in with_arm.cautions if "way out" in c]
+    assert not [c for c in without.cautions if "way out" in c]
+    assert len(with_arm.cautions) == len(without.cautions)
 
 
 def test_no_role() -> None:

@@ -33,13 +33,13 @@ def stage(parser: ArgumentParser) -> None:
     parser.add_argument("--stage", metavar="NAME", help="take the rules as they stand in this stage of the file")
 
 
-def time_limit(parser: ArgumentParser) -> None:
+def time_limit(parser: ArgumentParser, default: float = TIME_LIMIT) -> None:
     parser.add_argument(
         "--time-limit",
         type=_seconds,
-        default=TIME_LIMIT,
+        default=default,
         metavar="SECONDS",
-        help=f"for each promise; then it is not decided (default: {TIME_LIMIT:.0f})",
+        help=f"for each promise; then it is not decided (default: {default:.0f})",
     )
 
 

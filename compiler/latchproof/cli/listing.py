@@ -7,13 +7,16 @@ from latchproof.cli import exits, output
 from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
 from latchproof.cli.prove import CODES, cores, in_order
 
+PATIENCE = 120.0
+"""Seconds for each promise: a listing is made once and flown, so it may take its time."""
+
 
 def _arguments(parser: ArgumentParser) -> None:
     rule_file(parser)
     output_format(parser, "text", "markdown", "json")
     colour(parser)
     stage(parser)
-    time_limit(parser)
+    time_limit(parser, PATIENCE)
     parser.add_argument("--unproved", action="store_true", help="list at once, marked as not proved yet")
 
 

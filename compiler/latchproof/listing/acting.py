@@ -7,7 +7,7 @@ from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft, DraftField, Link, Text, joined
 from latchproof.listing.fixed import fixed, parameters
 from latchproof.listing.layers import Layers
-from latchproof.listing.numbers import PERCENT, about, duration, formula, shown
+from latchproof.listing.numbers import PERCENT, about, duration, formula, low_end, shown
 from latchproof.listing.plain import word
 from latchproof.listing.signals import operand
 from latchproof.machine.actions import Acting
@@ -39,7 +39,7 @@ def act(desk: Desk, name: str) -> None:
 
 
 def _action(desk: Desk, a: Acting, thing: Channel | Control, found: Layers) -> None:
-    on, low = _target(desk, thing), thing.low if thing.unit.symbol == PERCENT.symbol else None
+    on, low = _target(desk, thing), low_end(desk, thing.name)
     does = f"for {place(a)}"
     draft = desk.put(Draft(a.name, "action", "", ()))
     condition = a.condition.operand if isinstance(a.condition, e.Timed) and a.action.modifiers.after else a.condition
@@ -90,12 +90,12 @@ def _ends(desk: Desk, target: e.Number, thing: Channel | Control) -> Text:
 def _offset(desk: Desk, amount: e.Number, sign: int, direction: str, thing: Channel | Control, does: str) -> DraftField:
     made = shown(desk, amount, does, thing.unit)
     way = "plus" if sign > 0 else "minus"
-    points = made.fixed is not None and thing.unit.symbol == PERCENT.symbol
-    other = made.other
-    if points and made.fixed is not None:
-        other = f"{amounts.pulse_step(made.fixed, thing.low)} {'more' if sign > 0 else 'less'}"
-    means: Text = (f"{direction} is {way} here",)
-    words: Text = (*means, "; ", *made.words) if made.words else means
+    other, low = made.other, low_end(desk, thing.name)
+    if made.fixed is not None and low is not None:
+        other = f"{amounts.pulse_step(made.fixed, low)} {'more' if sign > 0 else 'less'}"
+    plain = (direction, sign) in (("more", 1), ("less", -1))
+    means: Text = () if plain else (f"{direction} is {way} here",)
+    words: Text = (*means, "; ", *made.words) if means and made.words else means or made.words
     return DraftField("add", (f"{way} ", *made.value), other, words, made.tunes)
 
 
@@ -114,9 +114,9 @@ def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, d
         if made.fixed and isinstance(action, Move):
             amount = fixed(action.amount, desk.n)
             notes += [] if amount is None else [f"all of it in {amounts.quantity(abs(amount) / made.fixed, SECOND)}"]
-        elif made.fixed:
-            ends = (thing.high, thing.low) if sign < 0 else (thing.low, thing.high)
-            notes.append(amounts.per_second(made.fixed, *ends, thing.unit))
+        elif made.fixed and not isinstance(action, Move):
+            travel = _travel(desk, action, thing, sign)
+            notes += [] if travel is None else [amounts.per_second(made.fixed, *travel, thing.unit)]
         notes += [then] if then else []
         return made.field(label, "at most ", ("; ".join(notes),) if notes else ())
 
@@ -126,6 +126,23 @@ def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, d
         ramp(f"{start} falls", m.falling, -1, begin),
         ramp("hand back", m.back, 0, back),
     ]
+
+
+def _travel(desk: Desk, action: Drive | Limit, thing: Channel | Control, sign: int) -> tuple[Fraction, Fraction] | None:
+    """The longest way that a ramp can have to go; None if there is none, or nobody can say."""
+    aim = fixed(action.target if isinstance(action, Drive) else action.amount, desk.n)
+    if aim is None:
+        return None
+    aim = min(max(aim, thing.low), thing.high)
+    if sign == 0:
+        ends = (thing.low, thing.high)
+        if isinstance(action, Limit):
+            ends = (thing.high,) * 2 if action.bound == "most" else (thing.low,) * 2
+        far = max(ends, key=lambda end: abs(end - aim))
+        return None if far == aim else (aim, far)
+    idle = isinstance(action, Limit) and (sign > 0) == (action.bound == "most")
+    start = thing.low if sign > 0 else thing.high
+    return None if idle or start == aim else (start, aim)
 
 
 def _directions(thing: Channel | Control) -> tuple[tuple[str, int], ...]:

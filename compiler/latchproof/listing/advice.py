@@ -1,14 +1,23 @@
 """What every listing says, whatever its rules: how to read it, what to be careful about, what makes it void."""
 
-CAUTIONS = (
+_FIRST = "Fly it first with an experienced helper beside you, high, far from people"
+
+_CAUTIONS = (
     "Propeller OFF for everything you do on the bench with this list, from the first entry to the last test.",
     "After copying: switch the transmitter off and on, then read every entry back from the transmitter to this list.",
     "Before the first flight: range check, and the failsafe test of the last entry.",
-    "Fly it first with an experienced helper beside you, high, far from people, ready to take the way out above.",
+    "{first}",
     "Local rules and the club's safety officer come first, before anything in this list.",
     "Pulse widths (us) are common practice, 1500 us in the middle: check on your own equipment what it sends.",
     "If the control link is lost, nothing in this list acts: only the receiver's failsafe does.",
 )
+
+
+def cautions(*, way_out: bool) -> tuple[str, ...]:
+    """Whoever has no way out is not told to be ready to take it."""
+    first = f"{_FIRST}, ready to take the way out above." if way_out else f"{_FIRST}."
+    return tuple(first if c == "{first}" else c for c in _CAUTIONS)
+
 
 READING = (
     'Type the entries in this order: what one reads stands above it, unless it says "one pass earlier".',

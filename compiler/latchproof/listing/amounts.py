@@ -71,12 +71,11 @@ def seconds(value: Fraction) -> tuple[str, str, str]:
 def time_in_words(value: Fraction) -> str:
     if value.denominator > 1 and value < 1:
         halves = {Fraction(1, 2): "half a second", Fraction(1, 4): "a quarter of a second"}
-        thousandths = value * 1000
         if value in halves:
             return halves[value]
         if (value * 10).denominator == 1:
             return f"{_integer(int(value * 10))} {_plural(int(value * 10), 'tenth')} of a second"
-        return f"{_integer(int(thousandths))} thousandths of a second" if thousandths.denominator == 1 else ""
+        return ""  # "0.45 s" is plainer than any words for it
     whole, rest = divmod(value, 1)
     if whole >= 60 and not rest:
         minutes, left = divmod(int(whole), 60)
@@ -99,10 +98,10 @@ def passes(count: Fraction) -> tuple[str, str]:
     return f"{digits(count)} {word}", f"{_integer(int(count))} {word} of the transmitter over its entries"
 
 
-def per_second(value: Fraction, low: Fraction, high: Fraction, unit: Unit) -> str:
-    """A rate in words: how long the whole travel takes."""
-    whole = abs(high - low) / value
-    return f"from {quantity(low, unit)} to {quantity(high, unit)} in {quantity(whole, UNITS['s'])}"
+def per_second(value: Fraction, start: Fraction, end: Fraction, unit: Unit) -> str:
+    """A rate in words: how long a travel takes."""
+    whole = abs(end - start) / value
+    return f"from {quantity(start, unit)} to {quantity(end, unit)} in {quantity(whole, UNITS['s'])}"
 
 
 def _other_time(value: Fraction) -> str:

@@ -1,15 +1,15 @@
 """From rules to the whole listing."""
 
 from latchproof.listing import advice, amounts
-from latchproof.listing.acting import act, announce, channel, control
+from latchproof.listing.acting import act, announce, channel, channel_name, control
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft
 from latchproof.listing.fill_in import fill_in
 from latchproof.listing.fixed import fixed, parameters
 from latchproof.listing.memories import named
-from latchproof.listing.model import Accepted, Listing, Sound, Tunable
+from latchproof.listing.model import Accepted, Listing, Sound, Tunable, Untouched
 from latchproof.listing.numbers import allowed
-from latchproof.listing.order import numbered
+from latchproof.listing.order import fields_of, numbered
 from latchproof.listing.plain import word
 from latchproof.listing.settings import failsafe, sensor
 from latchproof.listing.signals import told_by
@@ -24,22 +24,24 @@ def build(rules: RuleSet, verdicts: tuple[Verdict, ...] | None = None, stage: st
     desk = drafted(rules)
     entries, numbers = numbered(desk)
     found = promises(rules, verdicts)
+    way = way_out(desk)
     return Listing(
         rules.title,
         rules.version or "",
         stage,
-        way_out(desk),
+        way,
         state(rules, verdicts),
         found,
         facts(rules, verdicts),
         tuple(Accepted(a.hazard, word(a.rule or ""), a.reason) for a in rules.accepted),
-        advice.CAUTIONS,
+        advice.cautions(way_out=way.named),
         fill_in(rules, desk),
         advice.READING,
         _tunables(rules, desk, numbers),
         entries,
         _sounds(desk, numbers),
         _left_out(rules, desk),
+        tuple(Untouched("".join(map(str, d.purpose)), fields_of(d, desk, numbers)) for d in desk.untouched.values()),
         advice.EMPTY_ROWS,
         advice.FLIGHT_PHASES,
         advice.VOIDS,
@@ -69,8 +71,23 @@ def drafted(rules: RuleSet) -> Desk:
     for s in rules.sensors:
         if f"@sensor {s.name}" in linked:
             sensor(desk, s)
+    _leave(desk)
     failsafe(desk)
     return desk
+
+
+def _leave(desk: Desk) -> None:
+    """Takes out the channels that need not be typed: nothing acts on them, nothing reads them, they read nothing."""
+    linked = {link.key for d in desk.drafts.values() for link in d.links()}
+    for x in desk.rules.channels:
+        key = f"@channel {x.name}"
+        draft = desk.drafts[key]
+        idle = x.name not in desk.acted_on and key not in linked and next(draft.links(), None) is None
+        if idle and not draft.tunes & set(desk.n.tunes):
+            del desk.drafts[key]
+            draft.purpose = (channel_name(x),)
+            draft.fields = [f for f in draft.fields if f.label not in ("channel", "acted on by")]
+            desk.untouched[x.name] = draft
 
 
 def _owners(rules: RuleSet) -> list[str]:

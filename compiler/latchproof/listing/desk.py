@@ -23,6 +23,8 @@ class Desk:
     drafts: dict[str, Draft] = field(default_factory=dict)
     alias: dict[str, str] = field(default_factory=dict)
     wanted: list[str] = field(default_factory=list)
+    untouched: dict[str, Draft] = field(default_factory=dict)
+    """Channels that nothing acts on and nothing reads, with what they have already."""
     _keys: dict[Key, str] = field(default_factory=dict)
     _layers: dict[str, Layers] = field(default_factory=dict)
     _asked: set[str] = field(default_factory=set)
@@ -88,6 +90,9 @@ class Desk:
     def switch(self, name: str) -> str:
         return _called(name, "switch")
 
+    def button(self, name: str) -> str:
+        return _called(name, "button")
+
     def control(self, name: str) -> str:
         return _called(name, self.n.controls[name].kind)
 
@@ -98,9 +103,18 @@ class Desk:
         return next(len(s.positions) for s in self.rules.switches if s.name == switch)
 
 
+_THINGS = (
+    "button", "dial", "grip", "handle", "key", "knob", "lever", "pedal", "slider", "stick", "switch", "trigger",
+    "wheel",
+)  # fmt: skip
+"""Names that already say what a hand takes hold of."""
+
+
 def _called(name: str, kind: str) -> str:
     said = word(name)
-    return said if kind in said.split() else f"{said} {kind}"
+    if kind in said.split():
+        return said
+    return f"{said} ({kind})" if said.split()[-1] in _THINGS else f"{said} {kind}"
 
 
 def reading_itself(x: X, name: str) -> X:

@@ -15,11 +15,12 @@ from latchproof.rules.units import LENGTH
 def fill_in(rules: RuleSet, desk: Desk) -> tuple[FillIn, ...]:
     used = _used(desk)
     return (
-        *(_switch(s) for s in rules.switches if s.name in used),
-        *(FillIn(f"{word(b.name)} button", (Ask("is"), FREE)) for b in rules.buttons if b.name in used),
+        *(_switch(s, desk) for s in rules.switches if s.name in used),
+        *(FillIn(desk.button(b.name), (Ask("is"), FREE)) for b in rules.buttons if b.name in used),
         *(_control(c, desk) for c in rules.controls if c.name in used),
         *(_sensor(s) for s in rules.sensors if f"@sensor {s.name}" in desk.drafts),
-        *(_channel(c, desk) for c in rules.channels),
+        *(_channel(c, desk) for c in rules.channels if c.name not in desk.untouched),
+        *(_number(c) for c in rules.channels if c.name in desk.untouched and c.number is None),
     )
 
 
@@ -34,7 +35,7 @@ def _used(desk: Desk) -> frozenset[str]:
         by_name |= {x.name: x for x in group}
     acting = [r for r in rules.rules if r.actions], [s for s in rules.sequences if any(p.actions for p in s.phases)]
     seen: set[str] = set()
-    stack: list[object] = [*acting[0], *acting[1], *rules.channels]
+    stack: list[object] = [*acting[0], *acting[1], *(c for c in rules.channels if c.name not in desk.untouched)]
     while stack:
         for name in _names(stack.pop()):
             if name not in seen:
@@ -67,13 +68,11 @@ def _names(x: object) -> Iterator[str]:
                 todo.extend(parts(node))
 
 
-def _switch(s: Switch) -> FillIn:
+def _switch(s: Switch, desk: Desk) -> FillIn:
     ways: tuple[str, ...] = ("away", "towards") if len(s.positions) == 2 else ("away", "middle", "towards")
     if len(s.positions) > 3:
         ways = tuple(str(i) for i in range(1, len(s.positions) + 1))
-    name = word(s.name)
-    name = name if "switch" in name.split() else f"{name} switch"
-    return FillIn(name, (Ask("is"), *(Ask(f'"{word(p)}" is', ways) for p in s.positions), FREE))
+    return FillIn(desk.switch(s.name), (Ask("is"), *(Ask(f'"{word(p)}" is', ways) for p in s.positions), FREE))
 
 
 def _control(c: Control, desk: Desk) -> FillIn:
@@ -87,6 +86,11 @@ def _sensor(s: Sensor) -> FillIn:
         asks.append(Ask("zero is", ("power-on", "my button", "sea level")))
     asks.append(Ask("discovered once, no second sensor of the kind", ("yes",)))
     return FillIn(f"sensor {word(s.name)}", tuple(asks))
+
+
+def _number(c: Channel) -> FillIn:
+    """Of a channel that is left as it is only the receiver's failsafe needs to know which one it is."""
+    return FillIn(f"channel {word(c.name)}", (Ask("is number"),))
 
 
 def _channel(c: Channel, desk: Desk) -> FillIn:

@@ -83,20 +83,33 @@ class Sound:
 
 @dataclass(frozen=True, slots=True)
 class WayOut:
-    """How to get out in flight. `still` is what goes on acting; `stop` what the motor stop does."""
+    """How to get out in flight. `still` is what goes on acting; `stop` what the motor stop does; `more` what else to
+    know about it. `named`: the rules name a way out that does something."""
 
     action: str
     still: tuple[str, ...] = ()
     stop: str = ""
+    more: tuple[str, ...] = ()
+    named: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Promise:
-    """A promise of the rules, with its state as a pilot reads it."""
+    """A promise of the rules, with its state as a pilot reads it.
+
+    `spoken`: the pilot gave it a sentence; else `sentence` is the claim as it stands in the file. `example`: it says
+    that something can happen, which an example shows.
+    """
 
     name: str
     sentence: str
     state: Literal["proved", "FAILS", "not decided", "not checked"]
+    spoken: bool = True
+    example: bool = False
+
+    @property
+    def text(self) -> str:
+        return self.sentence if self.spoken else f"{self.name}: {self.sentence}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +125,14 @@ class Accepted:
     hazard: str
     rule: str
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Untouched:
+    """A channel that nothing in the list acts on: `has` is what the rules take it to have already."""
+
+    channel: str
+    has: tuple[Field, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +153,7 @@ class Listing:
     entries: tuple[Entry, ...]
     sounds: tuple[Sound, ...]
     left_out: tuple[str, ...]
+    untouched: tuple[Untouched, ...]
     empty_rows: tuple[str, ...]
     flight_phases: tuple[str, ...]
     voids: tuple[str, ...]

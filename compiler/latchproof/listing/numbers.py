@@ -26,7 +26,7 @@ class Shown:
 
 
 def shown(desk: Desk, x: e.Number, use: str, unit: Unit | None = None, low: Fraction | None = None) -> Shown:
-    """`unit`: the one that the device shows. `low`: the lower end of a channel or stick, for pulse widths."""
+    """`unit`: the one that the device shows. `low`: the lower end of a channel, for pulse widths."""
     value = fixed(x, desk.n)
     if value is None:
         return Shown(atom(desk, x, use), "", (), parameters(x, desk.n))
@@ -198,6 +198,6 @@ PERCENT = UNITS["%"]
 
 
 def low_end(desk: Desk, name: str) -> Fraction | None:
-    """The lower end of a channel, stick or knob in percent; None for anything else."""
-    thing = desk.n.channels.get(name) or desk.n.controls.get(name)
+    """The lower end of a channel in percent; None for anything else: a stick before mixing has no pulse width."""
+    thing = desk.n.channels.get(name)
     return thing.low if thing is not None and thing.unit.symbol == PERCENT.symbol else None

@@ -26,7 +26,7 @@ def numbered(desk: Desk) -> tuple[tuple[Entry, ...], dict[str, int]]:
             readers.setdefault(r.entry, set()).add(numbers[d.key])
     entries = tuple(
         Entry(
-            numbers[d.key], d.section, _purpose(d), d.kind, tuple(_field(f, desk, numbers) for f in d.fields), d.start,
+            numbers[d.key], d.section, _purpose(d), d.kind, fields_of(d, desk, numbers), d.start,
             reads[d.key], tuple(sorted(readers.get(numbers[d.key], ()))),
         )
         for d in ordered
@@ -74,6 +74,10 @@ def _purpose(d: Draft) -> str:
     text = "".join(p for p in d.purpose if isinstance(p, str))
     names = ", also ".join(dict.fromkeys(word(n) for n in d.names))
     return f"{names}: {text}" if names and text else names or text
+
+
+def fields_of(d: Draft, desk: Desk, numbers: dict[str, int]) -> tuple[Field, ...]:
+    return tuple(_field(f, desk, numbers) for f in d.fields)
 
 
 def _field(f: DraftField, desk: Desk, numbers: dict[str, int]) -> Field:

@@ -5,9 +5,10 @@ from fractions import Fraction
 from latchproof.listing import amounts
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft, DraftField
+from latchproof.listing.motor_stop import stopped_channels
+from latchproof.listing.moved import behind, moved
 from latchproof.listing.plain import word
-from latchproof.listing.way_out import moved
-from latchproof.rules.expressions import Constant
+from latchproof.rules.expressions import AtPosition, Pressed
 from latchproof.rules.model import Basis, Channel, Sensor
 from latchproof.rules.words import per_second
 
@@ -32,11 +33,7 @@ def sensor(desk: Desk, x: Sensor) -> None:
     if x.frame_every is not None:
         text, other, words = amounts.seconds(x.frame_every)
         basis = _basis(x, "frame_every")
-        fields.append(
-            DraftField(
-                "a reading every", (f"{text} at the latest",), other, (words, "; ", *basis) if basis else (words,)
-            )
-        )
+        fields.append(DraftField("a reading every", (f"{text} at the latest",), other, _several(words, *basis)))
     else:
         fields.append(DraftField("a reading every", ("not stated",), words=("write down what you measure: ________",)))
     fields += _stale(x, name)
@@ -48,11 +45,7 @@ def sensor(desk: Desk, x: Sensor) -> None:
         fields.append(DraftField("changes by", (f"{slow} to {fast}",), "", _basis(x, "changes")))
     if x.lag:
         text, other, words = amounts.seconds(x.lag)
-        fields.append(
-            DraftField(
-                "late by at most", (text,), other, (words, "; ", *_basis(x, "lag")) if _basis(x, "lag") else (words,)
-            )
-        )
+        fields.append(DraftField("late by at most", (text,), other, _several(words, *_basis(x, "lag"))))
     draft.fields = fields
     draft.start = "nothing heard: counts as stale" if x.stale_after is not None else "nothing heard"
 
@@ -64,7 +57,7 @@ def _stale(x: Sensor, name: str) -> list[DraftField]:
             DraftField("with no reading", ("must keep its last value",), words=("switch the model off and look",)),
         ]
     text, other, words = amounts.seconds(x.stale_after)
-    fields = [DraftField("stale after", (text,), other, (words, " without a reading"))]
+    fields = [DraftField("stale after", (text,), other, (f"{words} without a reading".lstrip(),))]
     if x.stale_reads is None:
         return [
             *fields,
@@ -86,6 +79,10 @@ def _stale(x: Sensor, name: str) -> list[DraftField]:
             (*basis, "; " if basis else "", "switch the model off and look"),
         ),
     ]
+
+
+def _several(*texts: str) -> tuple[str, ...]:
+    return ("; ".join(t for t in texts if t),)
 
 
 def _unit(x: Sensor) -> str:
@@ -126,8 +123,10 @@ def failsafe(desk: Desk) -> None:
         ),
         DraftField("set it with", (_set_with(desk),), words=("so that no action of these rules is stored",)),
     ]
+    stopped = stopped_channels(desk)
     draft.fields += [
-        DraftField(f"channel {c.number or '____'}", (f"{word(c.name)}: {_safe(c)}",)) for c in desk.rules.channels
+        DraftField(f"channel {c.number or '____'}", (f"{word(c.name)}: {_safe(c, stopped)}",))
+        for c in desk.rules.channels
     ]
     draft.fields += [
         DraftField("other channels", ('not "as before", unless you have thought it through',)),
@@ -138,13 +137,25 @@ def failsafe(desk: Desk) -> None:
 
 def _set_with(desk: Desk) -> str:
     roles = {r.role: r.signal for r in desk.rules.roles}
-    guard = moved(desk, roles["arm"], wanted=False)[0] if "arm" in roles else "every switch at its harmless place"
-    return f"{guard}; the motor stopped; nothing in this list acting"
+    more = [r.signal for r in desk.rules.roles if r.role in ("instructor", "launch")]
+    by_hand = [s for s in more if isinstance(behind(desk, s), AtPosition | Pressed)]
+    by_hand = [roles["arm"], *by_hand] if "arm" in roles else by_hand
+    steps = [moved(desk, s, wanted=False)[0] for s in by_hand]
+    if "arm" not in roles:
+        steps.append(f"every {'other ' if steps else ''}switch at its harmless place")
+    stops = stopped_channels(desk)
+    if any(_motor(c, stops) for c in desk.rules.channels):
+        steps += ["the motor stopped", "apart from that no action of this list acting"]
+    else:
+        steps.append("no action of this list acting")
+    return "; ".join(dict.fromkeys(steps))
 
 
-def _safe(c: Channel) -> str:
-    if c.rests and isinstance(c.source, Constant):
-        return f"at rest, {amounts.quantity(c.source.value, c.unit)}"
-    if "motor" in word(c.name) or "throttle" in word(c.name):
-        return 'stopped, never "as before"'
-    return "________ you decide"
+def _motor(c: Channel, stopped: frozenset[str]) -> bool:
+    called = {"motor", "throttle"} & set(word(c.name).split())
+    return c.name in stopped or (bool(called) and not c.rests)
+
+
+def _safe(c: Channel, stopped: frozenset[str]) -> str:
+    """Only of a motor is it known what is safe. A rest is not: a tow hook that rests closed must perhaps open."""
+    return 'stopped, never "as before"' if _motor(c, stopped) else "________ you decide"

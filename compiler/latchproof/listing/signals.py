@@ -30,7 +30,7 @@ def operand(desk: Desk, x: e.Signal, use: str, positive: bool = True, passes: in
         case e.AtPosition(switch=switch, position=position):
             return (_at(desk, switch, position, positive, passes),)
         case e.Pressed(button=name):
-            held = f"{plain.word(name)} button "
+            held = f"{desk.button(name)} "
             return (held + _state("held down", "not held down", positive, passes),)
         case e.NamedSignal(name=name):
             return _named(desk, name, use, positive, passes)

@@ -1,13 +1,14 @@
 """What is proved and what is not, and the facts that a proof stands on."""
 
 from fractions import Fraction
+from typing import Literal, assert_never
 
 from latchproof.listing import amounts
 from latchproof.listing.model import FactLine, Promise
 from latchproof.listing.plain import word
 from latchproof.listing.settings import standing
 from latchproof.prove.verdicts import Answer, Verdict
-from latchproof.rules.model import Basis, RuleSet, Sensor
+from latchproof.rules.model import Basis, Can, RuleSet, Sensor
 from latchproof.rules.units import UNITS
 from latchproof.rules.words import per_second
 
@@ -16,25 +17,32 @@ DEVICE = (
     FactLine("every memory and time is at its start state after switching on", "ASSUMED of your transmitter"),
     FactLine("an action on a channel comes after trims, rates and mixes", "ASSUMED of your transmitter"),
 )
-_STATE: dict[Answer, str] = {"proved": "proved", "refuted": "FAILS", "unknown": "not decided"}
 
 
 def promises(rules: RuleSet, verdicts: tuple[Verdict, ...] | None) -> tuple[Promise, ...]:
     answers = {v.claim: v.answer for v in verdicts or ()}
-    found = [_promise(c.name, c.sentence or c.text, answers.pop(c.name, None)) for c in rules.claims]
-    return (*found, *(_promise(name, _unwritten(name), answer) for name, answer in answers.items()))
+    found = [
+        Promise(
+            word(c.name), c.sentence or c.text, _state(answers.pop(c.name, None)), bool(c.sentence),
+            isinstance(c.form, Can),
+        )
+        for c in rules.claims
+    ]  # fmt: skip
+    return (*found, *(Promise(word(name), _unwritten(name), _state(answer)) for name, answer in answers.items()))
 
 
-def _promise(name: str, sentence: str, answer: Answer | None) -> Promise:
+def _state(answer: Answer | None) -> Literal["proved", "FAILS", "not decided", "not checked"]:
     match answer:
         case "proved":
-            return Promise(word(name), sentence, "proved")
+            return "proved"
         case "refuted":
-            return Promise(word(name), sentence, "FAILS")
+            return "FAILS"
         case "unknown":
-            return Promise(word(name), sentence, "not decided")
+            return "not decided"
+        case None:
+            return "not checked"
         case _:
-            return Promise(word(name), sentence, "not checked")
+            assert_never(answer)
 
 
 def _unwritten(name: str) -> str:

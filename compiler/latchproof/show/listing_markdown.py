@@ -3,8 +3,8 @@
 import re
 from collections.abc import Iterator
 
-from latchproof.listing.model import Entry, Field, Listing, Section
-from latchproof.show.listing_text import HEADS
+from latchproof.listing.model import Entry, Field, Listing, Promise
+from latchproof.show.listing_text import UNTOUCHED, headed
 from latchproof.show.visible import visible
 
 _SPECIAL = re.compile(r"[\\`*_{}\[\]<>#|~&!@$^]")
@@ -32,11 +32,12 @@ def _lines(x: Listing) -> Iterator[str]:
         yield from ("", f"Stage: {escaped(x.stage)}")
     yield from ("", f"**To stop it in flight:** {escaped(x.way_out.action)}")
     yield from (f"- but {escaped(s)}" for s in x.way_out.still)
+    yield from (f"- {escaped(s)}" for s in x.way_out.more)
     if x.way_out.stop:
         yield from ("", f"**Motor stop:** {escaped(x.way_out.stop)}")
     yield from ("", f"**State:** {escaped(x.state)}", "")
     if x.checked:
-        yield from (f"- **{p.state}**: {escaped(p.name)}: {escaped(p.sentence)}" for p in x.promises)
+        yield from (f"- **{_state(p)}**: {escaped(p.text)}" for p in x.promises)
     facts = [f"{f.text} ({f.standing})" for f in x.proved_if]
     yield from _items("Proved if" if x.checked else "What a proof will stand on", facts)
     rules = [f"{a.hazard}{f' in rule {a.rule}' if a.rule else ''}, because: {a.reason}" for a in x.accepted]
@@ -53,12 +54,15 @@ def _lines(x: Listing) -> Iterator[str]:
         for t in x.tunables:
             value = f"{t.value} ({t.other})" if t.other else t.value
             yield _row((t.name, value, t.allowed, ", ".join(map(str, t.entries)), "; ".join(t.needs)))
-    section: Section | None = None
-    for e in x.entries:
-        if e.section != section:
-            yield from _head(HEADS[e.section].capitalize())
-        section = e.section
+    for e, head in headed(x.entries):
+        if head:
+            yield from _head(head.capitalize())
         yield from _entry(e)
+    if x.untouched:
+        yield from _head("Leave as it is")
+        yield from (UNTOUCHED, "")
+        yield from _table(("channel", "what", "is", "the same as", "means"))
+        yield from (_row((u.channel, f.label, f.value, f.other, f.words)) for u in x.untouched for f in u.has)
     yield from _items("Rows that must be empty", x.empty_rows)
     if x.sounds:
         yield from _head("Sounds to prepare")
@@ -67,6 +71,10 @@ def _lines(x: Listing) -> Iterator[str]:
     yield from _items("Not to be typed", x.left_out)
     yield from _items("Flight phases", x.flight_phases)
     yield from _items("This list and its tests are void after", x.voids)
+
+
+def _state(p: Promise) -> str:
+    return "possible, by example" if p.example and p.state == "proved" else p.state
 
 
 def _entry(e: Entry) -> Iterator[str]:

@@ -28,15 +28,19 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
     yield from _wrap(x.way_out.action, wide, "TO STOP IT IN FLIGHT: ", "    ")
     for text in x.way_out.still:
         yield from _wrap(text, wide, "    NOT STOPPED BY IT: ", "        ")
+    for text in x.way_out.more:
+        yield from _wrap(text, wide, "    ", "        ")
     if x.way_out.stop:
         yield from _wrap(x.way_out.stop, wide, "MOTOR STOP: ", "    ")
     yield from _wrap(x.state, wide, "", "    ")
     for p in x.not_proved:
         if p.state != "not checked" or x.checked:
-            yield from _wrap(f"{p.state}: {p.name}: {p.sentence}", wide, "    ", "        ")
+            yield from _wrap(f"{p.state}: {p.text}", wide, "    ", "        ")
     yield from _facts(x.proved_if, x, style)
-    if proved := [f"{p.name}: {p.sentence}" for p in x.promises if p.state == "proved"]:
+    if proved := [p.text for p in x.promises if p.state == "proved" and not p.example]:
         yield from _items("PROVED", proved, style)
+    if possible := [p.text for p in x.promises if p.state == "proved" and p.example]:
+        yield from _items("POSSIBLE, BY EXAMPLE", possible, style)
     if x.accepted:
         yield from _head("ACCEPTED DANGERS", style)
         for a in x.accepted:
@@ -51,14 +55,17 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
         yield from _head("NUMBERS THAT MAY BE TUNED", style)
         for t in x.tunables:
             yield from _tunable(t, wide)
-    section: Section | None = None
-    for e in x.entries:
-        if e.section != section:
-            yield from _head(HEADS[e.section], style)
+    for e, head in headed(x.entries):
+        if head:
+            yield from _head(head, style)
         elif e.number > 1:
             yield ""
-        section = e.section
         yield from _entry(e, style)
+    if x.untouched:
+        yield from _head("LEAVE AS IT IS", style)
+        yield from _wrap(UNTOUCHED, wide, "  ", "  ")
+        for u in x.untouched:
+            yield from _wrap(f"{u.channel}: {'; '.join(map(_has, u.has))}", wide, "  * ", "    ")
     yield from _items("ROWS THAT MUST BE EMPTY", x.empty_rows, style)
     if x.sounds:
         yield from _head("SOUNDS TO PREPARE", style)
@@ -70,6 +77,26 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
         yield from _wrap(f"named in the rules, but nothing the model does hangs on it: {names}", wide, "  ", "  ")
     yield from _items("FLIGHT PHASES", x.flight_phases, style)
     yield from _items("THIS LIST AND ITS TESTS ARE VOID AFTER", x.voids, style)
+
+
+UNTOUCHED = "Nothing in this list acts on these channels. The rules take them to be like this already:"
+
+
+def headed(entries: tuple[Entry, ...]) -> Iterator[tuple[Entry, str]]:
+    """Each entry with the head to put before it, if any; a head that comes again says that it goes on."""
+    section: Section | None = None
+    seen: set[Section] = set()
+    for e in entries:
+        again = " (continued)" if e.section in seen else ""
+        yield e, "" if e.section == section else f"{HEADS[e.section]}{again}"
+        section = e.section
+        seen.add(section)
+
+
+def _has(f: Field) -> str:
+    other = f" ({f.other})" if f.other else ""
+    words = f", {f.words}" if f.words else ""
+    return f"{f.label} {f.value}{other}{words}"
 
 
 def _title(x: Listing, style: Style) -> Iterator[str]:
