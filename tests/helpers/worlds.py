@@ -94,7 +94,7 @@ def live(
     """
     made = _Maker(machine, rng, frozenset(arriving), lawless=lawless)
     tuned = dict(parameters) if parameters is not None else tunes(machine, rng)
-    first = made.start(start or {})
+    first = made.start() if start is None else dict(start)
     state = {**Interpreter(machine).start(tuned, first)}
     values: dict[str, Exact] = {p.name: tuned.get(p.name, p.value) for p in machine.parameters}
     world: list[World] = []
@@ -120,13 +120,10 @@ class _Maker:
         self.busy = rng.choice((2, 5, 20))
         self.frames = rng.choice((1, 2, 4, 10))
 
-    def start(self, given: Mapping[str, Exact]) -> dict[str, Exact]:
-        first = dict(given)
-        for s in self.machine.states:
-            if s.initial is None and s.name not in first:
-                sensor = self.sensors[s.name.partition("@")[0]]
-                first[s.name] = self.number(sensor.low, sensor.high)
-        return first
+    def start(self) -> dict[str, Exact]:
+        """The cells that may start with anything."""
+        sensors = {s.name: self.sensors[s.name.partition("@")[0]] for s in self.machine.states if s.initial is None}
+        return {name: self.number(sensor.low, sensor.high) for name, sensor in sensors.items()}
 
     def time(self, pace: Pace) -> Fraction:
         cycle = self.machine.rules.cycle

@@ -115,13 +115,15 @@ def _linked_requires(machine: Machine, names: set[str]) -> tuple[Constraint, ...
 def restrict(machine: Machine, property_: Property, names: frozenset[str]) -> Machine:
     """The machine as far as the property and some defined names reach: what is needed to replay a trace of it.
 
-    With a name comes all that is defined of it (`height` brings its age along).
+    With a name comes all that is defined of it (`height` brings its age along) and what the world gives it, even where
+    that cannot matter (`a or not a`): whoever reads the claim directly asks for it.
     """
     states = {s.name: s for s in (*machine.states, *machine.watching)}
     bases = {name.partition("@")[0] for name in names}
     names = frozenset(name for name in machine.definitions if name.partition("@")[0] in bases)
     system = cone(machine, property_)
     wanted = {s.name for s in system.states} | {i.name for i in system.inputs}
+    wanted |= {i.name for i in machine.inputs if i.name.partition("@")[0] in bases}
     for name in names:
         wanted |= _closure(machine.definitions[name], states)
     facts = (*machine.constraints, *(a.constraint for a in machine.assumed))
