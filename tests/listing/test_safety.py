@@ -1,5 +1,7 @@
 """What stands beside the entries: the receiver's failsafe, channels to leave alone, promises, names of things."""
 
+from pathlib import Path
+
 import pytest
 
 from latchproof.listing import build
@@ -27,6 +29,12 @@ def test_no_rest_is_prescribed_for_a_lost_link() -> None:
     assert found["channel 1"] == 'motor: stopped, never "as before"'
 
 
+def test_a_surface_that_the_motor_stop_centres_is_no_motor() -> None:
+    flap = "channel flap 5 { follows 2 * throttle - 100 % from -100 % to 100 % }\n"
+    case = rules(USUAL + flap + "rule cut while kill { drive motor to 0 % drive flap to 0 % }")
+    assert failsafe(build(case))["channel 5"] == "flap: ________ you decide"
+
+
 def test_a_motor_is_known_by_the_motor_stop() -> None:
     case = rules(USUAL.replace("channel motor", "channel screw") + "rule cut while kill { drive screw to 0 % }")
     assert failsafe(build(case))["channel 1"] == 'screw: stopped, never "as before"'
@@ -37,8 +45,8 @@ def test_a_motor_is_known_by_the_motor_stop() -> None:
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
-def test_of_every_example_only_motors_are_decided(path: object) -> None:
-    case = load(path)  # type: ignore[arg-type]
+def test_of_every_example_only_motors_are_decided(path: Path) -> None:
+    case = load(path)
     decided = [
         v for label, v in failsafe(build(case)).items() if label.startswith("channel ") and "you decide" not in v
     ]
@@ -57,6 +65,10 @@ def test_with_what_the_failsafe_is_set() -> None:
     none = "stick a from 0 % to 100 % channel flap 1 { follows a from 0 % to 100 % }"
     assert failsafe(build(rules(none)))["set it with"] == (
         "every switch at its harmless place; no action of this list acting"
+    )
+    rope = "switch rope positions free, towing\nrole launch is rope is towing\n"
+    assert failsafe(build(rules(none + "\n" + rope)))["set it with"].startswith(
+        "rope switch to free; every other switch at its harmless place; "
     )
 
 

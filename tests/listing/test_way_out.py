@@ -214,6 +214,19 @@ def test_a_role_made_of_several_things() -> None:
     )
 
 
+STAYS = """
+latch l { set when guard is on for 1 s reset when kill }
+rule asleep while not l { drive motor to 0 % }
+rule cut while kill { drive motor to 0 % }
+"""
+
+
+def test_what_stays_after_the_motor_stop_is_proved_to_stay(workers: Workers) -> None:
+    says = "motor stays with rule asleep while not l, then follows the throttle stick"
+    assert out(STAYS).stop.endswith(says)
+    assert answer(STAYS, "before (motor is above 0 %) comes l since (kill ends)", workers) == "proved"
+
+
 def test_no_role_and_nothing_taken_from_the_sticks() -> None:
     hook = "channel hook 6 { rests at 0 % from 0 % to 100 % }\nbutton b\n"
     usual = USUAL.replace("role arm is guard is on\n", "")

@@ -61,9 +61,9 @@ def beneath(desk: Desk, x: Channel) -> str:
 
 
 def stopped_channels(desk: Desk) -> frozenset[str]:
-    """Channels like a motor's: the pilot commands them, and the motor stop takes them to nothing."""
+    """Channels like a motor's: the pilot commands them, and the motor stop takes them to their lower end."""
     kill = role_of(desk, "kill")
     if kill is None:
         return frozenset()
     done = held(desk, moved(desk, kill, wanted=True)[1], stacks_of(desk))
-    return frozenset(h.channel.name for h in done if not h.channel.rests and h.value in (0, h.channel.low))
+    return frozenset(h.channel.name for h in done if not h.channel.rests and h.value == h.channel.low)
