@@ -14,7 +14,7 @@ from typing import Literal
 
 from latchproof.machine.cone import System, cone
 from latchproof.machine.flat import FlatSystem, flatten
-from latchproof.machine.model import Machine, Property
+from latchproof.machine.model import Constraint, Machine, Property
 from latchproof.prove.assumed import assumed_facts
 from latchproof.prove.horn import Answer, Steps
 from latchproof.prove.replay import replay
@@ -94,11 +94,11 @@ class TimeGoesOn:
 
     def __init__(self, workers: Workers) -> None:
         self.workers = workers
-        self._locks: defaultdict[frozenset[int], Lock] = defaultdict(Lock)
-        self._settled: dict[frozenset[int], bool] = {}
+        self._locks: defaultdict[frozenset[Constraint], Lock] = defaultdict(Lock)
+        self._settled: dict[frozenset[Constraint], bool] = {}
 
     def under(self, system: System, flat: FlatSystem, seconds: float) -> bool:
-        facts = frozenset(id(c) for c in system.constraints)
+        facts = frozenset(system.constraints)
         with self._locks[facts]:
             if facts not in self._settled:
                 self._settled[facts] = not facts or self.workers.run(Progress(flat), seconds) is True

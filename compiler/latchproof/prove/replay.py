@@ -32,12 +32,15 @@ class Replayed:
 
 
 def replay(machine: Machine, property_: Property, claim: Claim | None, found: Found) -> Replayed:
-    """Tries the ways of filling waits with frames in turn; the first that the interpreter confirms is the trace."""
+    """Tries the ways of filling waits with frames in turn; the first that the interpreter confirms is the trace.
+
+    A reading that travels during a wait is shown once, at its end, if that will do; else in every cycle.
+    """
     assert found.stretches is not None
     names = frozenset() if claim is None else names_in((claim.form, claim.scope))
     part = restrict(machine, property_, names)
     reason = ""
-    for every_cycle in (True, False):
+    for every_cycle in (False, True):
         made = _replay(part, property_, claim, found, every_cycle=every_cycle)
         if made.trace is not None:
             return made
