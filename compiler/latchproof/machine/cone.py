@@ -127,9 +127,10 @@ def restrict(machine: Machine, property_: Property, names: frozenset[str]) -> Ma
     for name in names:
         wanted |= _closure(machine.definitions[name], states)
     facts = (*machine.constraints, *(a.constraint for a in machine.assumed))
-    used = {id(c) for c in facts if _closure(c.term, states) & wanted}
-    for c in facts:
-        if id(c) in used:
+    used: set[int] = set()
+    while fresh := [c for c in facts if id(c) not in used and _closure(c.term, states) & wanted]:
+        for c in fresh:
+            used.add(id(c))
             wanted |= _closure(c.term, states)
     available = wanted | {p.name for p in machine.parameters} | {DT}
     definitions = {

@@ -56,7 +56,8 @@ def _replay(part: Machine, property_: Property, claim: Claim | None, found: Foun
     longest = part.rules.cycle.longest
     if sum(1 + ceil(s.wait / longest) for s in found.stretches) > MOST_CYCLES:
         return Replayed(None, f"the path takes more than {MOST_CYCLES} cycles")
-    pieces = list(_expand(part, found.stretches, start, every_cycle=every_cycle))
+    arriving = frozenset(c.why.removesuffix(" keeps arriving") for c in property_.arriving)
+    pieces = list(_expand(part, found.stretches, start, arriving, every_cycle=every_cycle))
     pieces[-1] += [pieces[-1][-1]] * AFTERWARDS
     world = tuple(chain.from_iterable(pieces))
     wrong = valid_parameters(part, parameters) + tuple(w for one in world for w in valid_inputs(part, one))
@@ -102,16 +103,21 @@ def _moments(pieces: list[list[World]], cycles: int) -> tuple[Moment, ...]:
 
 
 def _expand(
-    part: Machine, stretches: tuple[Stretch, ...], start: Mapping[str, Exact], *, every_cycle: bool
+    part: Machine,
+    stretches: tuple[Stretch, ...],
+    start: Mapping[str, Exact],
+    arriving: frozenset[str],
+    *,
+    every_cycle: bool,
 ) -> Iterator[list[World]]:
     now = _resting(part, start)
     inputs = (*part.inputs, *part.picks)
     for stretch in stretches:
-        first = {**_idle(inputs, now), **stretch.inputs}
+        first = {**_idle(inputs, now, arriving), **stretch.inputs}
         piece = [World(stretch.dt, first)]
         now = _seen(now, first)
         if stretch.wait:
-            last = {**_idle(inputs, now), **stretch.meanwhile}
+            last = {**_idle(inputs, now, arriving), **stretch.meanwhile}
             elapsed = Fraction(0)
             for dt in _cycles(part.rules.cycle, stretch.wait):
                 elapsed += dt
@@ -140,12 +146,13 @@ def _resting(part: Machine, start: Mapping[str, Exact]) -> dict[str, Exact]:
     return now
 
 
-def _idle(inputs: tuple[Input, ...], now: Mapping[str, Exact]) -> dict[str, Exact]:
-    """A value for every input: as it was, else at rest."""
+def _idle(inputs: tuple[Input, ...], now: Mapping[str, Exact], arriving: frozenset[str]) -> dict[str, Exact]:
+    """A value for every input: as it was, else at rest. A sensor that keeps arriving does so with what it shows."""
     idle: dict[str, Exact] = {}
     for i in inputs:
-        if i.name.endswith("@frame") or i.name.endswith("@pick"):
-            idle[i.name] = False
+        name, _, kind = i.name.partition("@")
+        if kind in {"frame", "pick"}:
+            idle[i.name] = kind == "frame" and name in arriving
         elif i.name in now:
             idle[i.name] = now[i.name]
         elif i.sort == "bool":
