@@ -8,7 +8,7 @@ import z3
 
 from latchproof.machine.model import Input
 from latchproof.prove.encode import real
-from latchproof.prove.search import Search, Step, number
+from latchproof.prove.unrolling import Step, Unrolling, number
 
 ROUND_NUMBERS = tuple(Fraction(n) for n in ("10", "5", "1", "0.5", "0.1", "0.05", "0.01", "0.005", "0.001"))
 """Steps of numbers that a person would say, coarse to fine, in base units."""
@@ -17,7 +17,7 @@ FURTHEST = 12
 """How many of a sensor's steps away a reading is looked for that the sensor can show."""
 
 
-def choose(engine: Search) -> z3.ModelRef:
+def choose(engine: Unrolling) -> z3.ModelRef:
     """A model of the solver's assertions with as few changes and as round numbers as can be had."""
     chooser = Chooser(engine.solver)
     system = engine.encoder.system
@@ -119,7 +119,7 @@ def _near(value: Fraction, step: Fraction) -> tuple[Fraction, ...]:
     return tuple(dict.fromkeys(near))
 
 
-def _calm(engine: Search, chooser: Chooser) -> None:
+def _calm(engine: Unrolling, chooser: Chooser) -> None:
     """Nothing moves that need not: inputs as in the moment before, no wait where none is needed, one cycle time."""
     system = engine.encoder.system
     usual = real(system.longest)

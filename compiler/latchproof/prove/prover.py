@@ -106,8 +106,11 @@ class TimeGoesOn:
 
 
 def _steps(system: System) -> tuple[Steps, ...]:
-    """Where the longest cycle is less than twice the shortest, not every time is made of whole cycles: the Horn engine's
-    holds, which know no whole numbers, then allow too much for some claims."""
+    """What the Horn engine is asked about.
+
+    Where the longest cycle is less than twice the shortest, not every time is made of whole cycles: its holds, which know
+    no whole numbers, then allow too much for some claims.
+    """
     return ("ordinary and holds",) if system.longest >= 2 * system.shortest else ("ordinary", "ordinary and holds")
 
 

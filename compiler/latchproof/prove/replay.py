@@ -128,7 +128,7 @@ def _expand(
 
 
 def _cycles(cycle: Cycle, wait: Fraction) -> list[Fraction]:
-    """A wait in ordinary cycles: the longest ones, for round times, the last two sharing what is left; else equal ones."""
+    """A wait in ordinary cycles: the longest, for round times, the last two sharing what is left; else equal ones."""
     count = ceil(wait / cycle.longest)
     if count < 2 or cycle.longest < 2 * cycle.shortest:
         return [wait / count] * count

@@ -31,7 +31,7 @@ class Failed:
     reason: str
 
 
-class Fault(Exception):
+class FaultError(Exception):
     """A worker met a fault of this program; the text is its traceback."""
 
 
@@ -125,12 +125,12 @@ class Workers:
 
     def _answer(self, reader: Connection, process: BaseProcess) -> Result | Failed:
         try:
-            result: Result | Failed | Fault = reader.recv()
+            result: Result | Failed | FaultError = reader.recv()
         except (EOFError, OSError):
             result = Failed("a worker process ended without an answer")
         reader.close()
         self._end(process)
-        if isinstance(result, Fault):
+        if isinstance(result, FaultError):
             raise result
         return result
 
@@ -150,11 +150,11 @@ def _work(writer: Connection, task: Task) -> None:
 
     z3.set_param("memory_max_size", MEMORY_MEGABYTES)
     try:
-        result: Result | Failed | Fault = perform(task)
+        result: Result | Failed | FaultError = perform(task)
     except (z3.Z3Exception, MemoryError, RecursionError) as error:
         result = Failed(f"the solver gave up: {error}")
     except Exception:
-        result = Fault(traceback.format_exc())
+        result = FaultError(traceback.format_exc())
     writer.send(result)
     writer.close()
 
