@@ -1,6 +1,6 @@
 """Checks and proves every example with the command given, and compares with the expected verdicts beside it.
 
-    examples.py PATH/TO/latchproof FOLDER
+examples.py PATH/TO/latchproof FOLDER
 """
 
 import json
@@ -28,7 +28,10 @@ def compare(command: str, path: Path, expected: dict[str, str]) -> list[str]:
     if checked.returncode:
         return [f"check ends with {checked.returncode}"]
     proved = subprocess.run(
-        [command, "prove", "--time-limit", "120", "--format", "json", str(path)], stdout=subprocess.PIPE, text=True, check=False
+        [command, "prove", "--time-limit", "120", "--format", "json", str(path)],
+        stdout=subprocess.PIPE,
+        text=True,
+        check=False,
     )
     wanted = 1 if "refuted" in expected.values() else 0
     if proved.returncode != wanted:

@@ -108,8 +108,8 @@ class TimeGoesOn:
 def _steps(system: System) -> tuple[Steps, ...]:
     """What the Horn engine is asked about.
 
-    Where the longest cycle is less than twice the shortest, not every time is made of whole cycles: its holds, which know
-    no whole numbers, then allow too much for some claims.
+    Where the longest cycle is less than twice the shortest, not every time is made of whole cycles: its holds, which
+    know no whole numbers, then allow too much for some claims.
     """
     return ("ordinary and holds",) if system.longest >= 2 * system.shortest else ("ordinary", "ordinary and holds")
 
@@ -155,7 +155,8 @@ class Attempt:
         return self._told(found) if isinstance(found, Found) and found.stretches is not None else None
 
     def _induction(self) -> Verdict | None:
-        return self._first("one-cycle induction", [(q, Induct(q.flat)) for q in self._questions])
+        question = self._questions[0]
+        return self._first("one-cycle induction", [(question, Induct(question.flat))])
 
     def _any_cycle_time(self) -> Verdict | None:
         return self._first("any cycle time", [(q, Horn(q.flat, "free")) for q in self._questions])
