@@ -29,6 +29,7 @@ def choose(engine: Unrolling) -> z3.ModelRef:
         for inputs in (step.inputs, step.meanwhile):
             for i in system.inputs:
                 _read(chooser, i, inputs)
+    _keep_truths(engine, chooser)
     for step in engine.steps:
         for i in system.inputs:
             if i.sort == "number" and i.grid is None:
@@ -124,7 +125,7 @@ def _calm(engine: Unrolling, chooser: Chooser) -> None:
     system = engine.encoder.system
     usual = real(system.longest)
     chooser.prefer(s.dt == usual for s in engine.steps)
-    chooser.prefer(engine.first[s.name] == 0 for s in system.states if s.initial is None)
+    chooser.prefer(engine.first[s.name] == 0 for s in system.states if s.name.endswith("@last"))
     previous: Step | None = None
     for step in engine.steps:
         wishes = _unchanged(system.inputs, step, previous)
@@ -139,7 +140,7 @@ def _unchanged(inputs: Sequence[Input], step: Step, previous: Step | None) -> li
     wishes: list[z3.BoolRef] = []
     for i in inputs:
         x, (sensor, _, kind) = step.inputs[i.name], i.name.partition("@")
-        if kind == "frame":
+        if kind in {"frame", "truth"}:
             continue
         if kind == "reading":
             shown = step.before.get(f"{sensor}@last")
@@ -158,8 +159,16 @@ def _unchanged(inputs: Sequence[Input], step: Step, previous: Step | None) -> li
 
 def _silent(inputs: Sequence[Input], step: Step) -> list[z3.BoolRef]:
     """During a wait a reading stays as it is."""
-    return [
-        step.meanwhile[i.name] == step.inputs[i.name]
-        for i in inputs
-        if i.name.partition("@")[2] in {"reading", "truth"}
-    ]
+    return [step.meanwhile[i.name] == step.inputs[i.name] for i in inputs if i.name.endswith("@reading")]
+
+
+def _keep_truths(engine: Unrolling, chooser: Chooser) -> None:
+    """The truths move no more than they must; after the readings, which must be ones that the sensor can show."""
+    for i in engine.encoder.system.inputs:
+        if not i.name.endswith("@truth"):
+            continue
+        before = engine.first[f"{i.name.partition('@')[0]}@was"]
+        chooser.prefer((before == 0,))
+        for step in engine.steps:
+            chooser.prefer((step.inputs[i.name] == before, step.meanwhile[i.name] == step.inputs[i.name]))
+            before = step.meanwhile[i.name]

@@ -63,6 +63,8 @@ def _replay(part: Machine, property_: Property, claim: Claim | None, found: Foun
     wrong = valid_parameters(part, parameters) + tuple(w for one in world for w in valid_inputs(part, one))
     if wrong:
         return Replayed(None, f"not a valid input: {wrong[0]}")
+    if any(_off_its_steps(part.inputs, one) for one in world):
+        return Replayed(None, "a reading lies between two steps of its sensor")
     records = interpreter.run(world, parameters, start)
     if broken := next((why for r in records for why in r.violated), None):
         return Replayed(None, f"it breaks a fact: {broken}")
@@ -80,6 +82,15 @@ def _replay(part: Machine, property_: Property, claim: Claim | None, found: Foun
         since = finding.since
         records, world = records[: finding.cycle + 1], world[: finding.cycle + 1]
     return Replayed(Trace(parameters, start, world, records, _moments(pieces, len(records)), since))
+
+
+def _off_its_steps(inputs: tuple[Input, ...], one: World) -> bool:
+    """A frame arrives with a reading that the sensor cannot show."""
+    return any(
+        ((one.inputs[i.name] - i.low) / i.grid).denominator != 1
+        for i in inputs
+        if i.grid is not None and i.low is not None and one.inputs[f"{i.name.partition('@')[0]}@frame"]
+    )
 
 
 def _unarrived(part: Machine, property_: Property, r: Record) -> Iterator[str]:
