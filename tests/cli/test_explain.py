@@ -6,6 +6,7 @@ import pytest
 
 from latchproof.cli import exits
 from latchproof.diagnostics.catalogue import CATALOGUE
+from latchproof.rules.hazards import TITLES
 from latchproof.show.visible import width
 from tests.cli.commands import run
 
@@ -49,6 +50,25 @@ def test_json() -> None:
     data = json.loads(run("explain", "--format", "json").out)
     assert data["schema"] == "latchproof.explanations/1"
     assert {row["code"] for row in data["explanations"]} == set(CATALOGUE)
+
+
+@pytest.mark.parametrize("written", ["H13", "h13"])
+def test_a_hazard(written: str) -> None:
+    ran = run("explain", written)
+    assert ran.code == exits.FINE
+    assert ran.out.startswith("H13: the motor jumps when the stick gets it back\n\n")
+    assert 'accept H13 in RULE because "..."' in ran.out
+
+
+def test_a_hazard_and_a_code_as_json() -> None:
+    data = json.loads(run("explain", "H40", "not-text", "--format", "json").out)
+    assert [row["code"] for row in data["explanations"]] == ["H40", "not-text"]
+
+
+def test_only_forty_hazards() -> None:
+    assert sorted(TITLES) == [f"H{n:02}" for n in range(1, 41)]
+    assert run("explain", "H41").code == exits.MISUSE
+    assert max(width(line) for code in TITLES for line in run("explain", code).out.splitlines()) <= 80
 
 
 @pytest.mark.parametrize("code", CATALOGUE)

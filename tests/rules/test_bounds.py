@@ -38,7 +38,7 @@ def lines(form: str, count: int) -> str:
     return "\n".join(form.format(i=i, next=i + 1) for i in range(count))
 
 
-DOUBLING = "part p0 takes signal x gives y { latch y { set when x } }\n" + lines(
+DOUBLING = "part p0 takes signal x gives y { latch y { set when x  reset when not x } }\n" + lines(
     "part p{next} takes signal x gives y {{\n"
     "  use p{i} as a with x = x  use p{i} as b with x = x  signal y = a.y and b.y\n"
     "}}",
@@ -64,7 +64,7 @@ def test_parts_that_double_and_are_never_used() -> None:
 
 
 def test_parts_in_parts_in_parts() -> None:
-    text = "part p0 takes signal x gives y { latch y { set when x } }\n" + lines(
+    text = "part p0 takes signal x gives y { latch y { set when x  reset when not x } }\n" + lines(
         "part p{next} takes signal x gives y {{ use p{i} as a with x = x  signal y = a.y }}", limits.USES_DEEP + 1
     )
     assert refused(text) == {"part-loop"}

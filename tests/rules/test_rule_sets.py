@@ -262,7 +262,10 @@ def test_several_chains_are_one_order() -> None:
 
 # ---------- parts
 
-PART = "part held takes signal demand, value wait gives locked { latch locked { set when demand for wait } }\n"
+PART = (
+    "part held takes signal demand, value wait gives locked "
+    "{ latch locked { set when demand for wait  reset when not demand } }\n"
+)
 
 
 def test_a_part_is_written_out_under_the_name_of_its_use() -> None:
@@ -275,7 +278,7 @@ def test_a_part_is_written_out_under_the_name_of_its_use() -> None:
 
 
 def test_a_named_thing_is_handed_over_as_itself() -> None:
-    text = "latch l { set when guard is on }\ntune w = 2 s from 1 s to 3 s\n"
+    text = "latch l { set when guard is on  reset when guard is off }\ntune w = 2 s from 1 s to 3 s\n"
     found = rules(BASE + text + PART + "use held as a with demand = l, wait = w\nclaim c: never a.locked")
     wait = ex.Duration(ex.Parameter("w", span=NOWHERE), span=NOWHERE)
     assert found.latches[1].sets == (ex.Timed("for", ex.NamedSignal("l", span=NOWHERE), wait, span=NOWHERE),)
@@ -297,7 +300,7 @@ def test_an_error_in_an_included_part_is_shown_there() -> None:
 
 
 def test_parts_in_parts() -> None:
-    text = """part inner takes signal x gives yes { latch yes { set when x } }
+    text = """part inner takes signal x gives yes { latch yes { set when x  reset when not x } }
     part outer takes signal y gives both { use inner as a with x = y  use inner as b with x = a.yes
                                            signal both = a.yes and b.yes }
     use outer as o with y = guard is on

@@ -15,7 +15,8 @@ from latchproof.syntax.numerals import UNITS
 from latchproof.syntax.words import FUNCTIONS
 from tests.layout.test_words import DEVELOPERS_ONLY
 
-REFERENCE = (grammar_folder() / "REFERENCE.md").read_text(encoding="utf-8")
+PAGES = {name: (grammar_folder() / name).read_text(encoding="utf-8") for name in ("REFERENCE.md", "PROMISES.md")}
+REFERENCE = PAGES["REFERENCE.md"]
 RESERVED = (grammar_folder() / "RESERVED.md").read_text(encoding="utf-8")
 
 
@@ -23,20 +24,22 @@ RESERVED = (grammar_folder() / "RESERVED.md").read_text(encoding="utf-8")
 class Example:
     """`whole`: a rule set, which must be without errors; else a piece that uses names from elsewhere."""
 
+    page: str
     line: int
     whole: bool
     source: Source
 
     def __str__(self) -> str:
-        return f"line {self.line}"
+        return f"{self.page} line {self.line}"
 
 
 def examples() -> list[Example]:
     found = []
-    for block in re.finditer(r"^```([^\n]+)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL):
-        line = REFERENCE.count("\n", 0, block.start()) + 1
-        assert block[1] in ("latch", "latch fragment"), line
-        found.append(Example(line, block[1] == "latch", Source(f"REFERENCE.md line {line}", block[2])))
+    for page, text in PAGES.items():
+        for block in re.finditer(r"^```([^\n]+)\n(.*?)^```$", text, re.MULTILINE | re.DOTALL):
+            line = text.count("\n", 0, block.start()) + 1
+            assert block[1] in ("latch", "latch fragment"), line
+            found.append(Example(page, line, block[1] == "latch", Source(f"{page} line {line}", block[2])))
     return found
 
 
@@ -83,4 +86,4 @@ def test_words_that_are_not_reserved() -> None:
 
 
 def test_the_words_are_a_pilots() -> None:
-    assert DEVELOPERS_ONLY.findall(REFERENCE + RESERVED) == []
+    assert DEVELOPERS_ONLY.findall("".join(PAGES.values()) + RESERVED) == []

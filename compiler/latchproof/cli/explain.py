@@ -11,17 +11,25 @@ from latchproof.show.visible import visible
 
 
 def _arguments(parser: ArgumentParser) -> None:
-    parser.add_argument("codes", nargs="*", metavar="CODE", help="what stands in error[...]; without one: all codes")
+    parser.add_argument(
+        "codes",
+        nargs="*",
+        metavar="CODE",
+        help="what stands in error[...], or a hazard such as H13; without one: all codes",
+    )
     output_format(parser, "text", "json")
     colour(parser)
 
 
 def _execute(args: Namespace) -> int:
     from latchproof.diagnostics.catalogue import CATALOGUE
+    from latchproof.rules.hazards import TITLES
     from latchproof.show import explanations as shown
 
     style = output.style(args, sys.stdout)
     codes = [_bare(code) for code in args.codes]
+    hazards = {code.upper(): TITLES[code.upper()] for code in codes if code.upper() in TITLES}
+    codes = [code for code in codes if code.upper() not in TITLES]
     unknown = [code for code in codes if code not in CATALOGUE]
     for code in unknown:
         near = get_close_matches(code, CATALOGUE, 1)
@@ -30,10 +38,12 @@ def _execute(args: Namespace) -> int:
     if unknown:
         return exits.MISUSE
     if args.format == "json":
-        rows = [shown.as_row(CATALOGUE[code]) for code in codes or CATALOGUE]
+        wanted = codes if hazards else codes or list(CATALOGUE)
+        rows = [shown.hazard_row(*h) for h in hazards.items()] + [shown.as_row(CATALOGUE[code]) for code in wanted]
         output.result(json.dumps({"schema": shown.SCHEMA, "explanations": rows}, indent=2))
-    elif codes:
-        output.result("\n\n".join(shown.render(CATALOGUE[code], style) for code in codes))
+    elif codes or hazards:
+        told = [shown.hazard(*h, style) for h in hazards.items()]
+        output.result("\n\n".join([*told, *(shown.render(CATALOGUE[code], style) for code in codes)]))
     else:
         output.result(shown.listed(CATALOGUE.values(), style))
     return exits.FINE

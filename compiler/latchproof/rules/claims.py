@@ -9,6 +9,7 @@ from latchproof.rules import model
 from latchproof.rules.agreement import Mixed, sum_of
 from latchproof.rules.durations import duration
 from latchproof.rules.expressions import Duration
+from latchproof.rules.hazards import TITLES
 from latchproof.rules.kinds import number
 from latchproof.rules.limits import STARTS
 from latchproof.rules.logic import checked_signal, whole
@@ -19,8 +20,6 @@ from latchproof.rules.suggest import listed
 from latchproof.rules.units import NO_UNIT
 from latchproof.rules.words import KIND, shown
 from latchproof.syntax import tree
-
-_HAZARDS = 40
 
 _ROLE: dict[str, model.RoleName] = {
     "arm": "arm",
@@ -193,14 +192,14 @@ def role(s: tree.Role, env: Env) -> model.Role | None:
 def accepted(s: tree.Accept, env: Env) -> model.Accepted | None:
     code = s.hazard.text
     fine = True
-    if not re.fullmatch(r"H[0-9][0-9]", code) or not 1 <= int(code[1:]) <= _HAZARDS:
+    if code not in TITLES:
         number = re.fullmatch(r"[hH]0*([0-9]{1,2})", code)
-        meant = f"H{int(number[1]):02}" if number and 1 <= int(number[1]) <= _HAZARDS else None
+        meant = f"H{int(number[1]):02}" if number else ""
         env.error(
             "unknown-hazard",
             f"there is no hazard {code}",
-            Label(s.hazard.span, f"hazards are H01 to H{_HAZARDS}"),
-            hints=(f"did you mean `{meant}`?",) if meant else (),
+            Label(s.hazard.span, f"hazards are {min(TITLES)} to {max(TITLES)}"),
+            hints=(f"did you mean `{meant}` ({TITLES[meant]})?",) if meant in TITLES else (),
         )
         fine = False
     rule = None

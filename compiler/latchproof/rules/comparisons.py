@@ -18,10 +18,10 @@ from latchproof.rules.expressions import (
     SensorState,
     Signal,
 )
-from latchproof.rules.kinds import number, rate_needs_number
+from latchproof.rules.kinds import NUMBER_KINDS, number, rate_needs_number
 from latchproof.rules.numbers import Amount
-from latchproof.rules.scope import Entity, Env, found
-from latchproof.rules.suggest import did_you_mean, listed
+from latchproof.rules.scope import Entity, Env, found, look_up
+from latchproof.rules.suggest import did_you_mean, listed, one_of
 from latchproof.rules.units import NO_UNIT, Unit
 from latchproof.rules.walk import bare
 from latchproof.rules.words import BUTTON_STATES, CHANNEL_STATES, KIND, SENSOR_STATES, per_second, shown
@@ -86,6 +86,8 @@ def _comparison(e: tree.Test, p: tree.Compared | tree.EqualTo | tree.Inside, env
                 return None
             if (subject.measured or right.measured) and not e.negated:
                 equal_measured(e, env)
+            elif (subject.held or right.held) and not e.negated and not env.promise:
+                _equal_stick(e, *((e.subject, subject, right) if subject.held else (bound, right, subject)), env)
             return Comparison(subject.number, "==", right.number, span=e.span)
         case tree.Inside(low=low, high=high):
             least, most = _against(e.subject, subject, low, env), _against(e.subject, subject, high, env)
@@ -130,6 +132,22 @@ def equal_measured(e: tree.Test, env: Env) -> None:
         "a measured number is hardly ever equal to another one",
         Label(e.span, "true only when both are exactly the same"),
         hints=(f"write {subject} is at least ..., or {subject} is from ... to ...",),
+    )
+
+
+def _equal_stick(e: tree.Test, stick_e: tree.Expr, stick: Amount, other: Amount, env: Env) -> None:
+    """A rule that waits for a stick at exactly 0 %: a stick trembles, and its stop may read 1 %."""
+    fixed, unit = other.constant, other.unit
+    near = "from ... to ..."
+    if fixed is not None and unit is not None and unit.symbol == "%":
+        more, less = (shown(fixed + sign * 2 * unit.factor, unit) for sign in (1, -1))
+        near = f"at most {more}" if fixed == stick.low else f"at least {less}"
+        near = near if fixed in (stick.low, stick.high) else f"from {less} to {more}"
+    env.warn(
+        "equal-stick",
+        "a stick or knob may never read exactly this",
+        Label(e.span, "true only when it is exactly the same"),
+        hints=(f"write {call(stick_e, env)} is {near}",),
     )
 
 
@@ -306,8 +324,17 @@ def _no_such(
         f"{subject.text} has no {what} {state.text}",
         Label(state.span, f"it can be {listed(known, 'or')}"),
         Label(entity.place, f"{subject.text} is {KIND[entity.kind]}"),
-        hints=did_you_mean(state.text, known) or (f"write {subject.text} is {known[0]}",),
+        hints=_meant(subject, state, known, env),
     )
+
+
+def _meant(subject: tree.Ref, state: tree.Name, known: list[str] | tuple[str, ...], env: Env) -> tuple[str, ...]:
+    """What was probably meant; where nothing is alike all choices, since picking one would be a guess."""
+    near = did_you_mean(state.text, known)
+    named = look_up(tree.Ref((state,), span=state.span), env)
+    if not near and named is not None and named.kind in NUMBER_KINDS:
+        return (f"{state.text} is a number: write {subject.text} is below, at least or equal to {state.text}",)
+    return near or (one_of(f"{subject.text} is {k}" for k in known[:5]),)
 
 
 def _stateless(subject: tree.Ref, entity: Entity, state: tree.Name, env: Env) -> None:

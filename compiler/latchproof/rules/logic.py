@@ -36,11 +36,23 @@ def latch(s: tree.Latch, name: str, env: Env) -> model.Latch | None:
     at_most_once((t.span for t in timeouts), f"the time-out of {name}", env)
     if not sets:
         missing(s.name.span, name, "can never be set", "no `set when` here", "set when ...", env)
+    if sets and not resets and not timeouts and not env.comment_in(s.span):
+        _never_off(s, name, env)
     timeout = _timeout(timeouts[0], env) if timeouts else None
     if not sets or None in sets or None in resets or (timeouts and timeout is None):
         return None
     return model.Latch(
         name, tuple(x for x in sets if x), tuple(x for x in resets if x), bool(wins), timeout, span=s.span
+    )
+
+
+def _never_off(s: tree.Latch, name: str, env: Env) -> None:
+    """A forgotten line far more often than a wish; a comment inside says that it is one."""
+    env.warn(
+        "no-reset",
+        f"{name} stays on until power-off",
+        Label(s.name.span, "no `reset when` and no `timeout`"),
+        hints=(f"add `reset when ...`; if {name} is to stay on, say so in a comment inside its braces",),
     )
 
 

@@ -109,6 +109,11 @@ class Env:
         lines = source.text[span.start : span.end].split("\n")
         return " ".join(" ".join(line.partition("#")[0] for line in lines).split())
 
+    def comment_in(self, span: Span) -> bool:
+        """Whether the writer has explained something there. Only for a span without texts in quotation marks."""
+        source = self.book.sources.get(span.source)
+        return source is not None and "#" in source.text[span.start : span.end]
+
     def full(self, name: str) -> str:
         return self.scope.prefix + name
 

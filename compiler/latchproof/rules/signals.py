@@ -11,8 +11,9 @@ from latchproof.rules.durations import duration
 from latchproof.rules.expressions import AllOf, AnyOf, Edge, ExactlyOne, NamedSignal, Not, PreviousSignal, Signal, Timed
 from latchproof.rules.kinds import NUMBER_KINDS, SIGNAL_KINDS, number, unknown_function
 from latchproof.rules.scope import Entity, Env, found, look_up
+from latchproof.rules.suggest import one_of
 from latchproof.rules.walk import bare
-from latchproof.rules.words import FUNCTIONS, KIND
+from latchproof.rules.words import BUTTON_STATES, FUNCTIONS, KIND
 from latchproof.syntax import tree
 
 
@@ -67,11 +68,9 @@ def _named(e: tree.Ref, env: Env) -> Signal | None:
 def _repair(e: tree.Ref, entity: Entity, env: Env) -> tuple[str, ...]:
     match entity.kind:
         case "switch" if isinstance(entity.node, tree.Switch):
-            return tuple(
-                f"{'' if i else 'write '}{e.text} is {p.text}" for i, p in enumerate(entity.node.positions[:3])
-            )
+            return (one_of(f"{e.text} is {p.text}" for p in entity.node.positions[:5]),)
         case "button":
-            return (f"write {e.text} is pressed",)
+            return (one_of(f"{e.text} is {word}" for word in BUTTON_STATES),)
         case "channel":
             return (f"write {e.text} is driven, {e.text} is free, or compare it: {e.text} is above ...",)
         case "sensor":
@@ -79,9 +78,10 @@ def _repair(e: tree.Ref, entity: Entity, env: Env) -> tuple[str, ...]:
         case "rule":
             return (f"give what stands behind `while` in {e.text} a name with `signal`, and use that name here",)
         case "sequence" if isinstance(entity.node, tree.Sequence):
-            return (f"name one of its phases: {e.text}.{entity.node.phases[0].name.text}",)
+            return (one_of(f"{e.text}.{p.name.text}" for p in entity.node.phases[:5]),)
         case "use" if entity.inner is not None and entity.inner.part is not None:
-            return tuple(f"write {e.text}.{g.text}" for g in entity.inner.part.gives[:1])
+            gives = entity.inner.part.gives[:5]
+            return (one_of(f"{e.text}.{g.text}" for g in gives),) if gives else ()
         case _:
             return (f"compare it: write {e.text} is above ..., or {e.text} is below ...",)
 

@@ -22,6 +22,12 @@ def did_you_mean(word: str, candidates: Iterable[str]) -> tuple[str, ...]:
     return (f"did you mean `{found}`?",) if found else ()
 
 
+def one_of(choices: Iterable[str]) -> str:
+    """A hint with everything that could be meant."""
+    items = list(choices)
+    return f"write {items[0]}" if len(items) == 1 else f"write one of these: {', '.join(items)}"
+
+
 def listed(words: Iterable[str], last: str = "and") -> str:
     """`up and down`; `clean, thermal and landing`."""
     items = list(dict.fromkeys(words))

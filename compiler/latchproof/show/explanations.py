@@ -18,6 +18,23 @@ def render(explanation: Explanation, style: Style = PLAIN) -> str:
     return "\n\n".join(parts)
 
 
+_ACCEPTED = """A danger that you have thought about and live with is accepted in the rule file, with your reason:
+accept {} in RULE because "...". This version does not look for it by itself. The acceptance and its reason are printed
+on every listing."""
+
+
+def hazard(number: str, title: str, style: Style = PLAIN) -> str:
+    """What `accept` names by that number."""
+    head = textwrap.fill(f"{number}: {title}", style.width, break_on_hyphens=False)
+    text = textwrap.fill(" ".join(_ACCEPTED.format(number).split()), style.width, break_on_hyphens=False)
+    return f"{style.paint(head, 'strong')}\n\n{text}"
+
+
+def hazard_row(number: str, title: str) -> dict[str, object]:
+    text = [" ".join(_ACCEPTED.format(number).split())]
+    return {"code": number, "title": title, "text": text, "wrong": None, "mended": None}
+
+
 def listed(explanations: Iterable[Explanation], style: Style = PLAIN) -> str:
     """One line a code, by the alphabet."""
     rows = sorted(explanations, key=lambda e: e.code)

@@ -5,7 +5,7 @@ from latchproof.syntax.engine import Fork
 from latchproof.syntax.grammar import END
 from latchproof.syntax.lexing import Token
 from latchproof.syntax.numerals import UNITS, unit_meant, unknown_unit
-from latchproof.syntax.resync import begins_line
+from latchproof.syntax.resync import begins_line, statement
 from latchproof.syntax.spot import Repair, Spot, instead, leave_out
 from latchproof.syntax.words import (
     CONNECTIVES,
@@ -33,9 +33,17 @@ def reserved(spot: Spot) -> Repair | None:
     diagnostic = Diagnostic(
         "reserved-word",
         f"`{token.text}` is a word of the language and cannot be a name",
-        (Label(spot.span(token), f"try `{token.text}_1`"),),
+        (Label(spot.span(token), f"try `{token.text}_{_ending(spot)}`"),),
     )
     return instead(spot, diagnostic, "NAME")
+
+
+def _ending(spot: Spot) -> str:
+    """What makes a name of the word: `step_holds` for a claim, `drive_rule` for a rule."""
+    begun = statement(spot.top)
+    if begun is None or begun is not spot.before:
+        return "1"
+    return "holds" if begun.kind == "CLAIM" else begun.text
 
 
 def unit(spot: Spot) -> Repair | None:
@@ -205,6 +213,8 @@ def missing(spot: Spot) -> Repair | None:
         words = ["OF"]
     if set(words) > CONNECTIVES:
         words = [k for k in ("IS", "AND", "OR") if k in words]
+        if words[:1] == ["IS"] and spot.token.kind == "NAME" and last is not None and last.kind == "NAME":
+            words = ["IS"]  # `guard on`
     if not words:
         words = ["NAME"] if "NAME" in wanted and "QUANTITY" not in wanted and spot.fits(["NAME"]) else []
     if not words and "STRING" in wanted and spot.fits(["STRING"]):

@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from latchproof.diagnostics import Diagnostic, Label
 from latchproof.source import Source
-from latchproof.syntax import mend_signs, mend_words
+from latchproof.syntax import mend_places, mend_signs, mend_words
 from latchproof.syntax.engine import Cell, Fork
 from latchproof.syntax.grammar import END, Tables
 from latchproof.syntax.lexing import Token
@@ -20,12 +20,17 @@ from latchproof.syntax.words import shown, starters, what_may_come
 _MENDS: tuple[Callable[[Spot], Repair | None], ...] = (
     mend_signs.file_ends,
     mend_signs.closes_nothing,
+    mend_places.late_form,
+    mend_places.equality,
     mend_words.reserved,
     mend_signs.unclosed,
     mend_words.other_language,
     mend_words.unit,
     mend_words.cycle_statement,
+    mend_places.action,
     mend_words.misspelt,
+    mend_places.outside,
+    mend_places.bare_if,
     mend_signs.equals_sign,
     mend_signs.needs_brackets,
     mend_signs.minus_name,

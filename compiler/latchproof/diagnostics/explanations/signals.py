@@ -86,6 +86,32 @@ EXPLANATIONS = (
         mended="sensor height { from 0 m to 500 m }\nsignal s = height is from 45 m to 47 m",
     ),
     Explanation(
+        "equal-stick",
+        "a stick or knob compared for equality",
+        """
+        A stick trembles, and at its stop one transmitter reads 0 %, another 0.4 %, the same one 1 % in the cold. A
+        rule that waits for exactly 0 % may wait for ever, and a guard that only a closed stick restarts never restarts.
+        Leave a little room: at most 2 %.
+
+        In a promise equality is what it says, so nothing is said there.
+        """,
+        wrong="stick throttle from 0 % to 100 %\nsignal closed = throttle is equal to 0 %",
+        mended="stick throttle from 0 % to 100 %\nsignal closed = throttle is at most 2 %",
+    ),
+    Explanation(
+        "no-reset",
+        "a latch that nothing switches off",
+        """
+        Without `reset when` and without `timeout` a latch that has come on stays on until the transmitter is switched
+        off. If a rule hangs on it, the pilot cannot end it in the air.
+
+        Sometimes that is wanted: "the model has been armed once". Then a comment inside the braces says so, for whoever
+        reads the file next, and the warning is not given.
+        """,
+        wrong="switch guard positions off, on\nlatch armed { set when guard is on }",
+        mended="switch guard positions off, on\nlatch armed { set when guard is on  reset when guard is off }",
+    ),
+    Explanation(
         "crossed-thresholds",
         "two thresholds the wrong way round",
         """
