@@ -16,6 +16,7 @@ from latchproof.listing.signals import told_by
 from latchproof.listing.standing import facts, promises, state
 from latchproof.listing.way_out import way_out
 from latchproof.prove.verdicts import Verdict
+from latchproof.rules.hazards import TITLES
 from latchproof.rules.model import Announce, RuleSet
 
 
@@ -33,7 +34,7 @@ def build(rules: RuleSet, verdicts: tuple[Verdict, ...] | None = None, stage: st
         state(rules, verdicts),
         found,
         facts(rules, verdicts),
-        tuple(Accepted(a.hazard, word(a.rule or ""), a.reason) for a in rules.accepted),
+        tuple(Accepted(a.hazard, TITLES.get(a.hazard, "a danger of your own naming"), word(a.rule or ""), a.reason) for a in rules.accepted),
         advice.cautions(way_out=way.named),
         fill_in(rules, desk),
         advice.READING,

@@ -122,7 +122,10 @@ class FactLine:
 
 @dataclass(frozen=True, slots=True)
 class Accepted:
+    """A danger that the pilot takes on, by its number and title."""
+
     hazard: str
+    title: str
     rule: str
     reason: str
 

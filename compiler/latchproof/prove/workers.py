@@ -54,7 +54,7 @@ class Workers:
 
     def __init__(self) -> None:
         self._context = _context()
-        self._context.set_forkserver_preload(["latchproof.prove.tasks"])
+        self._context.set_forkserver_preload(["__main__", "latchproof.prove.tasks"])
         self._running: set[BaseProcess] = set()
         self._lock = threading.Lock()
         self._closed = False

@@ -40,7 +40,7 @@ def _lines(x: Listing) -> Iterator[str]:
         yield from (f"- **{_state(p)}**: {escaped(p.text)}" for p in x.promises)
     facts = [f"{f.text} ({f.standing})" for f in x.proved_if]
     yield from _items("Proved if" if x.checked else "What a proof will stand on", facts)
-    rules = [f"{a.hazard}{f' in rule {a.rule}' if a.rule else ''}, because: {a.reason}" for a in x.accepted]
+    rules = [f"{a.hazard}, {a.title}{f', in rule {a.rule}' if a.rule else ''}, because: {a.reason}" for a in x.accepted]
     yield from _items("Accepted dangers", rules)
     yield from _items("Cautions", x.cautions)
     yield from _head("Fill in first")

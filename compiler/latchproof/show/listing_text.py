@@ -44,8 +44,8 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
     if x.accepted:
         yield from _head("ACCEPTED DANGERS", style)
         for a in x.accepted:
-            where = f" in rule {a.rule}" if a.rule else ""
-            yield from _wrap(f"{a.hazard}{where}, because: {a.reason}", wide, "  ", "    ")
+            where = f", in rule {a.rule}" if a.rule else ""
+            yield from _wrap(f"{a.hazard}, {a.title}{where}, because: {a.reason}", wide, "  ", "    ")
     yield from _items("CAUTIONS", x.cautions, style)
     yield from _head("FILL IN FIRST", style)
     for f in x.fill_in_first:

@@ -1,4 +1,4 @@
-"""The measurements: `python -m tests.benchmarks.prover`. Ratios within one run; nothing here is asserted.
+"""The measurements: `python -m tests.benchmarks`. Ratios within one run; nothing here is asserted.
 
 1 whole commands, cold: `check` beside loading the libraries it needs, and `prove` on the mended floor guard
 2 the same claims with delays of 0.3 s, 3 s, 30 s and 300 s
