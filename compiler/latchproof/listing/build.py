@@ -34,7 +34,9 @@ def build(rules: RuleSet, verdicts: tuple[Verdict, ...] | None = None, stage: st
         state(rules, verdicts),
         found,
         facts(rules, verdicts),
-        tuple(Accepted(a.hazard, TITLES.get(a.hazard, "a danger"), word(a.rule or ""), a.reason) for a in rules.accepted),
+        tuple(
+            Accepted(a.hazard, TITLES.get(a.hazard, "a danger"), word(a.rule or ""), a.reason) for a in rules.accepted
+        ),
         advice.cautions(way_out=way.named),
         fill_in(rules, desk),
         advice.READING,
