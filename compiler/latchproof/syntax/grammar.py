@@ -1,14 +1,14 @@
 """The grammar as tables.
 
 `latchproof.lark` is the grammar. Building its LALR tables takes lark about 0.2 s, longer than everything else that
-`check` does, so the tables are kept beside it as JSON, stamped with the hash of the grammar that they were built from.
+`check` does, so the tables are kept beside it as JSON, stamped with the checksum of the grammar that they were built from.
 Tables with another stamp are not used: then they are built anew, in memory.
 
 `pytest tests/syntax/test_grammar.py --update-goldens` writes the file again.
 """
 
-import hashlib
 import json
+import zlib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -74,7 +74,8 @@ def grammar_folder() -> Path:
 
 
 def stamp_of(grammar: str) -> str:
-    return hashlib.sha256(grammar.encode()).hexdigest()
+    """Tells a grammar that was edited from the one the tables were built from; no defence against anybody."""
+    return f"{zlib.crc32(grammar.encode()):08x}"
 
 
 @cache
