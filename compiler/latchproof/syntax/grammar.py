@@ -1,8 +1,8 @@
 """The grammar as tables.
 
 `latchproof.lark` is the grammar. Building its LALR tables takes lark about 0.2 s, longer than everything else that
-`check` does, so the tables are kept beside it as JSON, stamped with the checksum of the grammar that they were built from.
-Tables with another stamp are not used: then they are built anew, in memory.
+`check` does, so the tables are kept beside it as JSON, stamped with the checksum of the grammar that they were built
+from. Tables with another stamp are not used: then they are built anew, in memory.
 
 `pytest tests/syntax/test_grammar.py --update-goldens` writes the file again.
 """
