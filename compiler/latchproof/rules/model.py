@@ -1,11 +1,12 @@
 """The rule set: what a rule file means once names are resolved, parts expanded and units checked."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
 from latchproof.rules.expressions import Duration, Located, Number, Signal
 from latchproof.rules.units import Unit
+from latchproof.source import Span
 
 # ---------- where a number comes from
 
@@ -28,6 +29,34 @@ class Cycle(Located):
     longest: Fraction
     basis: Basis
     declared: bool = True
+
+
+Reads = Literal["this cycle", "last cycle", "listed order", "unknown order"]
+Starts = Literal["reset", "any"]
+
+
+@dataclass(frozen=True, slots=True)
+class Pulse(Located):
+    """A signal that the device gives: true from power-up for `seconds`."""
+
+    name: str
+    seconds: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """How the transmitter runs the rules: which value an entry sees when it reads another one, and power-up.
+
+    `no_frame_before`: seconds after power-up in which no telemetry frame arrives. `bases` by clause name, as in the
+    tree. `span`: of the section, None where the file has none.
+    """
+
+    reads: Reads = "this cycle"
+    starts: Starts = "reset"
+    pulse: Pulse | None = None
+    no_frame_before: Fraction | None = None
+    bases: tuple[tuple[str, Basis], ...] = ()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -354,7 +383,10 @@ class Scope(Located):
 
 @dataclass(frozen=True, slots=True)
 class Claim(Located):
-    """`text` is the form as the pilot wrote it; `arriving` names the sensors that the claim takes to keep arriving."""
+    """`text` is the form as the pilot wrote it; `arriving` names the sensors that the claim takes to keep arriving.
+
+    `strict`: it gets no allowance on a device whose entries read late.
+    """
 
     name: str
     sentence: str | None
@@ -362,6 +394,7 @@ class Claim(Located):
     form: Form
     scope: Scope | None = None
     arriving: tuple[str, ...] = ()
+    strict: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -418,3 +451,4 @@ class RuleSet:
     assumptions: tuple[Assumption, ...] = ()
     accepted: tuple[Accepted, ...] = ()
     stages: tuple[Stage, ...] = ()
+    device: Device = Device()
