@@ -58,10 +58,10 @@ def channel_stack(b: Builder, x: Channel | Control, rules: RuleSet) -> tuple[Sta
         match a.action:
             case Move(sign=sign, amount=amount, modifiers=m):
                 offset = b.t.scale(sign, b.number(amount))
-                moves.append(MoveLayer(a.name, b.signal(a.condition), offset, _rates(b, m)))
+                moves.append(MoveLayer(a.name, a.rule, b.signal(a.condition), offset, _rates(b, m)))
             case Limit(bound=bound, amount=amount, modifiers=m):
                 limits.append(
-                    LimitLayer(a.name, b.signal(a.condition), b.number(amount), bound == "most", _rates(b, m))
+                    LimitLayer(a.name, a.rule, b.signal(a.condition), b.number(amount), bound == "most", _rates(b, m))
                 )
             case _:
                 pass

@@ -47,6 +47,8 @@ class Builder:
     _shared: dict[tuple[str | None, e.Signal | e.Number | str], Term] = field(default_factory=dict)
     _waiting: list[Callable[[], None]] = field(default_factory=list)
     fights: list[tuple[str, str, str, Term]] = field(default_factory=list)
+    acting: dict[str, dict[str, list[Term]]] = field(default_factory=dict)
+    """For each rule, on each channel or control, whether its actions have a say."""
     _named: dict[str, int] = field(default_factory=dict)
 
     # ---------- bookkeeping
@@ -61,9 +63,13 @@ class Builder:
         return f"{base}{self._named[base]}"
 
     def finish(self) -> None:
-        """Build what was put off: operands of `previous`, which may name things defined later."""
+        """Build what was put off: operands of `previous`, which may name things defined later; who acts at all."""
         while self._waiting:
             self._waiting.pop(0)()
+        for rule, places in self.acting.items():
+            for place, layers in places.items():
+                self.definitions[f"{rule}.acting@{place}"] = self.t.any(*layers)
+            self.definitions[f"{rule}.acting"] = self.t.any(*(on for layers in places.values() for on in layers))
 
     def _share(self, expression: e.Signal | e.Number, make: Callable[[], Term]) -> Term:
         own = self.owner if self.owner is not None and self.owner in reads_of(expression) else None

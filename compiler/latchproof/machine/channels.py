@@ -27,6 +27,7 @@ class Rates:
 @dataclass(frozen=True, slots=True)
 class MoveLayer:
     name: str
+    rule: str
     active: Term
     offset: Term
     rates: Rates
@@ -35,6 +36,7 @@ class MoveLayer:
 @dataclass(frozen=True, slots=True)
 class LimitLayer:
     name: str
+    rule: str
     active: Term
     bound: Term
     most: bool
@@ -68,7 +70,11 @@ class Stack:
 
 @dataclass(frozen=True, slots=True)
 class Stacked:
-    """The channel's value and who acts on it; `acting` has, for each drive, whether it acts and with which value."""
+    """The channel's value and who acts on it.
+
+    `acting` has, for each drive, whether it acts and with which value; `layers` whether each move, limit and drive,
+    in this order, has a say, on its way back to the pilot's value as well.
+    """
 
     value: Term
     driven: Term
@@ -77,30 +83,35 @@ class Stacked:
     free: Term
     states: tuple[State, ...]
     acting: tuple[tuple[Term, Term], ...]
+    layers: tuple[Term, ...]
 
 
 def stack(t: Terms, s: Stack) -> Stacked:
     states: list[State] = []
+    layers: list[Term] = []
     value, moved, limited, driven = t.clamp(s.low, s.base, s.high), t.false, t.false, t.false
     own = t.clamp(s.low, s.own, s.high)
     for move in s.moves:
         offset = _keep(states, _offset(t, move))
         value = t.add(value, offset)
-        moved = t.any(moved, t.not_(t.equal(offset, t.zero)))
+        layers.append(t.not_(t.equal(offset, t.zero)))
+        moved = t.any(moved, layers[-1])
     if s.moves:
         value = t.clamp(s.low, value, s.high)
     for limit in s.limits:
         layer = _limit(t, limit, value)
         states.extend(layer.states)
         value, limited = layer.value, t.any(limited, layer.acts)
+        layers.append(layer.acts)
     acting: list[tuple[Term, Term]] = []
     for drive in s.drives:
         layer = _drive(t, drive, t.clamp(s.low, drive.target, s.high), value)
         states.extend(layer.states)
         value, driven = layer.value, t.any(driven, layer.acts)
         acting.append((layer.acts, layer.value))
+        layers.append(layer.acts)
     free = t.equal(value, own)
-    return Stacked(value, driven, moved, limited, free, tuple(states), tuple(acting))
+    return Stacked(value, driven, moved, limited, free, tuple(states), tuple(acting), tuple(layers))
 
 
 @dataclass(frozen=True, slots=True)
