@@ -16,6 +16,8 @@ ROOMS = (
     "machine",
     "run",
     "prove",
+    "hazards",
+    "strength",
     "listing",
     "show",
     "pipeline",

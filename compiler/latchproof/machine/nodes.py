@@ -209,8 +209,9 @@ def _channel(b: Builder, x: Channel | Control, rules: RuleSet, main: str) -> Non
     b.definitions[main] = made.value
     for state in ("free", "driven", "moved", "limited"):
         b.definitions[f"{x.name}@{state}"] = getattr(made, state)
-    for layer, acts in zip((*layers.moves, *layers.limits, *layers.drives), made.layers, strict=True):
-        b.acting.setdefault(layer.rule, {}).setdefault(x.name, []).append(acts)
+    whose = [layer.rule for several in (layers.moves, layers.limits, layers.drives) for layer in several]
+    for rule, acts in zip(whose, made.layers, strict=True):
+        b.acting.setdefault(rule, {}).setdefault(x.name, []).append(acts)
     meetings: dict[tuple[str, str], list[Term]] = {}
     for i, j in unordered(drives, rules):
         (acts_i, value_i), (acts_j, value_j) = made.acting[i], made.acting[j]

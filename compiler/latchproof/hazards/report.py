@@ -1,0 +1,70 @@
+"""All hazards asked of one rule set, in the order of their numbers, and what was found."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from latchproof.hazards.catalogue import CHECKS
+from latchproof.hazards.model import Check, Finding, Outcome, Seen
+from latchproof.hazards.site import Site
+from latchproof.machine.compile import compile_rules
+from latchproof.machine.model import Machine
+from latchproof.prove.verdicts import Verdict
+from latchproof.rules.model import Accepted, RuleSet
+
+Prover = Callable[[Machine], Iterator[Verdict]]
+"""Proves every property of a machine, in any order."""
+
+
+def outcomes(site: Site) -> tuple[Outcome, ...]:
+    """What there is to say about each hazard: at least one thing each."""
+    return tuple(outcome for ask in CHECKS.values() for outcome in ask(site))
+
+
+def machines(checks: tuple[Check, ...]) -> tuple[Machine, ...]:
+    """One machine for each variant of the rules, with only the properties that are asked for."""
+    groups: defaultdict[str, list[Check]] = defaultdict(list)
+    for check in checks:
+        groups[check.variant].append(check)
+    return tuple(_machine(several[0].rules, several) for several in groups.values())
+
+
+def _machine(rules: RuleSet, checks: list[Check]) -> Machine:
+    claims = tuple(check.claim for check in checks if check.claim is not None)
+    machine, found = compile_rules(replace(rules, claims=claims))
+    if machine is None:
+        raise AssertionError(found)
+    wanted = {check.name for check in checks}
+    return replace(machine, properties=tuple(p for p in machine.properties if p.name in wanted))
+
+
+def examine(site: Site, prover: Prover) -> Iterator[Finding]:
+    """Findings in the order of the hazards; a check's as soon as it and all before it are settled."""
+    asked = outcomes(site)
+    checks = tuple(outcome for outcome in asked if isinstance(outcome, Check))
+    answers: dict[tuple[str, str], tuple[Machine, Verdict]] = {}
+    verdicts = _answers(checks, prover)
+    for outcome in asked:
+        if not isinstance(outcome, Check):
+            yield Finding(outcome, accepted=acceptance(site.rules, outcome))
+            continue
+        key = (outcome.variant, outcome.name)
+        while key not in answers:
+            variant, machine, verdict = next(verdicts)
+            answers[variant, verdict.claim] = machine, verdict
+        machine, verdict = answers[key]
+        yield Finding(outcome, machine, verdict, acceptance(site.rules, outcome))
+
+
+def _answers(checks: tuple[Check, ...], prover: Prover) -> Iterator[tuple[str, Machine, Verdict]]:
+    variants = tuple(dict.fromkeys(check.variant for check in checks))
+    for variant, machine in zip(variants, machines(checks), strict=True):
+        for verdict in prover(machine):
+            yield variant, machine, verdict
+
+
+def acceptance(rules: RuleSet, outcome: Outcome) -> Accepted | None:
+    """The line of the file that lives with this hazard where it was looked for."""
+    if not isinstance(outcome, Check | Seen):
+        return None
+    return next((a for a in rules.accepted if a.hazard == outcome.hazard and a.rule in (None, outcome.about)), None)
