@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING
 
 from latchproof.diagnostics import Diagnostic, has_errors, in_order
 from latchproof.machine.loops import loops
-from latchproof.rules import RuleSet, includes_of, resolve
-from latchproof.source import Source
-from latchproof.source.read import read, read_included
-from latchproof.syntax import File, parse
+from latchproof.rules import RuleSet, resolve
+from latchproof.rules.gathered import gathered
+from latchproof.source import Source, by_name
+from latchproof.source.read import read
+from latchproof.syntax import parse
 
 if TYPE_CHECKING:
     from latchproof.machine.model import Machine
@@ -46,18 +47,10 @@ def check_text(source: Source, folder: Path) -> Checked:
     tree, found = parse(source)
     if tree is None:
         return Checked(None, by_name(source), found)
-    sources = by_name(source)
-    included: dict[str, File | None] = {}
-    for include in includes_of(tree):
-        name = include.path.value
-        if name not in included:
-            text, faults = read_included(folder, name, include.path.span, len(included))
-            sources |= by_name(text)
-            part, more = parse(text) if text and not faults else (None, ())
-            included[name] = part
-            found += faults + more
-    rules, more = resolve(tree, included, sources)
-    found = in_order(found + more + (loops(rules) if rules else ()))
+    included = gathered(tree, folder)
+    sources = by_name(source) | included.sources
+    rules, more = resolve(tree, included.files, sources)
+    found = in_order(found + included.diagnostics + more + (loops(rules) if rules else ()))
     return Checked(None if has_errors(found) else rules, sources, found)
 
 
@@ -86,6 +79,3 @@ def prove(machine: "Machine", workers: "Workers", time_limit: float, at_once: in
 
     return prove_all(machine, workers, time_limit=time_limit, at_once=at_once)
 
-
-def by_name(source: Source | None) -> dict[str, Source]:
-    return {} if source is None else {source.name: source}

@@ -6,7 +6,7 @@ import pytest
 
 from latchproof.diagnostics import has_errors
 from latchproof.pipeline import check
-from latchproof.rules import includes_of
+from latchproof.rules.includes import includes_of
 from latchproof.source import Source
 from latchproof.syntax import parse
 

@@ -9,7 +9,7 @@ from latchproof.cli import exits, output
 from latchproof.cli.command import Command, colour, rule_files
 from latchproof.diagnostics import Diagnostic, Label
 from latchproof.show.visible import visible
-from latchproof.source import Source, Span
+from latchproof.source import Source, Span, by_name
 
 
 def _arguments(parser: ArgumentParser) -> None:
@@ -23,7 +23,6 @@ def _execute(args: Namespace) -> int:
 
 
 def _one(path: str, args: Namespace) -> int:
-    from latchproof import pipeline
     from latchproof.cli import files
     from latchproof.source.read import decode, read_bytes
     from latchproof.syntax.layout import layout
@@ -34,7 +33,7 @@ def _one(path: str, args: Namespace) -> int:
     source, found = decode(path, raw)
     text, more = layout(source) if source and not found else (None, ())
     if text is None:
-        return _refused(found + more, pipeline.by_name(source), args)
+        return _refused(found + more, by_name(source), args)
     ends = "\r\n" if b"\r\n" in raw else "\n"
     new = text.replace("\n", ends).encode()
     if args.check:

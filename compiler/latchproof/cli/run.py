@@ -37,6 +37,7 @@ def _execute(args: Namespace) -> int:
     from latchproof.run.recording import promises_broken, record
     from latchproof.show import runs
     from latchproof.show.runs_csv import as_csv
+    from latchproof.source import by_name
     from latchproof.source.read import read
 
     if args.file == args.inputs == "-":
@@ -50,7 +51,7 @@ def _execute(args: Namespace) -> int:
     inputs = None
     if source is not None and not faults:
         inputs, faults = read_inputs(source, machine, args.every)
-    output.report(faults, pipeline.by_name(source), args, sys.stderr)
+    output.report(faults, by_name(source), args, sys.stderr)
     if inputs is None:
         return exits.MISUSE
     recording = record(machine, inputs)

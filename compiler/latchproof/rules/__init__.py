@@ -1,7 +1,6 @@
 """From the tree of a rule file to a `RuleSet`: names resolved, units checked, numbers exact."""
 
-from latchproof.rules.includes import includes_of
 from latchproof.rules.model import RuleSet
 from latchproof.rules.resolve import resolve
 
-__all__ = ["RuleSet", "includes_of", "resolve"]
+__all__ = ["RuleSet", "resolve"]

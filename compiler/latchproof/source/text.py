@@ -39,3 +39,8 @@ class Span:
     def to(self, other: "Span") -> "Span":
         """From the start of this span to the end of another in the same source."""
         return Span(self.source, self.start, max(self.end, other.end))
+
+
+def by_name(*sources: Source | None) -> dict[str, Source]:
+    """Those that are there, by what messages call them."""
+    return {source.name: source for source in sources if source is not None}
