@@ -214,7 +214,7 @@ class Attempt:
             return None
         if not self.progress.under(question.system, question.flat, self.clock.left):
             return self._unknown("it is not settled that the facts leave the world a next moment in every state")
-        return self._decided(engine, question, certificate=Certificate(invariant))
+        return self._decided(engine, question, certificate=Certificate(invariant, question is self.full))
 
     def _decided(
         self,

@@ -15,9 +15,14 @@ Answer = Literal["proved", "refuted", "unknown"]
 @dataclass(frozen=True, slots=True)
 class Certificate:
     """An invariant over the system's named state, in SMT-LIB 2.6: true at the start, kept by every ordinary step that
-    is allowed, and excluding the goal in any such step."""
+    is allowed, and excluding the goal in any such step.
+
+    `facts`: the system is the one in which the facts of the world hold; else the one in which the world may do anything
+    (see `cone`).
+    """
 
     invariant: str
+    facts: bool = True
 
 
 @dataclass(frozen=True, slots=True)
