@@ -1,4 +1,4 @@
-"""The algebra: what a table of terms folds away must not change any value. Trees made by chance, evaluated twice."""
+"""The algebra: what a table of terms folds away must not change any value. Trees made by chance, run as programs."""
 
 from collections.abc import Callable
 from fractions import Fraction
@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from latchproof.machine.terms import Bool, Real, Term, Terms, evaluate, evaluate_all, sort_of, variables, walk
+from latchproof.machine.terms import Bool, Real, Term, Terms, sort_of, variables, walk
 from latchproof.run.program import Exact, prepare
 
 FLAGS, NUMBERS = ("p", "q", "r"), ("x", "y", "z")
@@ -94,13 +94,12 @@ def test_folding_changes_no_value(portion: int) -> None:
         both = Both(seed)
         made: list[tuple[Term, Value]] = [both.number(4), both.flag(4)]
         program = prepare(term for term, _ in made)
-        rebuilt = [_rebuilt(term) for term, _ in made]
+        again = prepare(_rebuilt(term) for term, _ in made)
         for _ in range(12):
             env = both.environment()
             wanted = [meaning(env) for _, meaning in made]
-            assert [evaluate(term, env) for term, _ in made] == wanted, seed
             assert program.run(env) == wanted, seed
-            assert evaluate_all(rebuilt, env) == wanted, seed
+            assert again.run(env) == wanted, seed
         assert [sort_of(term) for term, _ in made] == ["number", "bool"]
 
 
@@ -139,11 +138,11 @@ def test_depth_is_no_limit() -> None:
     for k in range(5_000):
         term = t.size(t.add(term, t.var(f"y{k % 3}", "number")))
     env: dict[str, Exact] = dict.fromkeys(("x", "y0", "y1", "y2"), Fraction(1))
-    assert evaluate(term, env) == 5_001
+    assert prepare((term,)).run(env) == [5_001]
     assert variables((term,)) == {"x", "y0", "y1", "y2"}
 
 
 def test_a_variable_without_a_value_is_refused() -> None:
     t = Terms()
     with pytest.raises(KeyError, match="x"):
-        evaluate(t.var("x", "number"), {})
+        prepare((t.var("x", "number"),)).run({})

@@ -7,7 +7,6 @@ from fractions import Fraction
 from functools import cached_property
 
 from latchproof.machine.model import DT, Machine
-from latchproof.machine.terms import evaluate
 from latchproof.run.program import Exact, Program, Running, prepare
 
 
@@ -56,13 +55,11 @@ class Interpreter:
         """Memory at power-up; `free` gives the cells that may start with anything, else the low end of their range."""
         m = self.machine
         values: dict[str, Exact] = {p.name: parameters.get(p.name, p.value) for p in m.parameters}
-        state: dict[str, Exact] = {}
-        for s in (*m.states, *m.watching):
-            if s.initial is not None:
-                state[s.name] = evaluate(s.initial, {**values})
-            else:
-                state[s.name] = free.get(s.name, self._default(s.name))
-        return state
+        states = (*m.states, *m.watching)
+        known = prepare(s.initial for s in states if s.initial is not None).run(values)
+        first = dict(zip((s.name for s in states if s.initial is not None), known, strict=True))
+        others = {s.name: free.get(s.name, self._default(s.name)) for s in states if s.initial is None}
+        return {s.name: first[s.name] if s.name in first else others[s.name] for s in states}
 
     def _default(self, state: str) -> Fraction:
         sensor = next(s for s in self.machine.rules.sensors if s.name == state.partition("@")[0])
@@ -121,5 +118,6 @@ def valid_parameters(machine: Machine, parameters: Mapping[str, Fraction]) -> tu
         if not p.low <= value <= p.high or (p.steps and value not in p.steps):
             wrong.append(f"{p.name} is outside its range")
     values: dict[str, Exact] = {p.name: parameters.get(p.name, p.value) for p in machine.parameters}
-    wrong += [r.why for r in machine.requires if not evaluate(r.term, values)]
+    kept = prepare(r.term for r in machine.requires).run(values)
+    wrong += [r.why for r, holds in zip(machine.requires, kept, strict=True) if not holds]
     return tuple(wrong)
