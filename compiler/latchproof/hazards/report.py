@@ -1,7 +1,7 @@
 """All hazards asked of one rule set, in the order of their numbers, and what was found."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from latchproof.hazards.catalogue import CHECKS
@@ -16,9 +16,9 @@ Prover = Callable[[Machine], Iterator[Verdict]]
 """Proves every property of a machine, in any order."""
 
 
-def outcomes(site: Site) -> tuple[Outcome, ...]:
-    """What there is to say about each hazard: at least one thing each."""
-    return tuple(outcome for ask in CHECKS.values() for outcome in ask(site))
+def outcomes(site: Site, hazards: Iterable[str] = CHECKS) -> tuple[Outcome, ...]:
+    """What there is to say about each of these hazards: at least one thing each, in the order of their numbers."""
+    return tuple(outcome for hazard in sorted(hazards) for outcome in CHECKS[hazard](site))
 
 
 def machines(checks: tuple[Check, ...]) -> tuple[Machine, ...]:
@@ -38,9 +38,8 @@ def _machine(rules: RuleSet, checks: list[Check]) -> Machine:
     return replace(machine, properties=tuple(p for p in machine.properties if p.name in wanted))
 
 
-def examine(site: Site, prover: Prover) -> Iterator[Finding]:
-    """Findings in the order of the hazards; a check's as soon as it and all before it are settled."""
-    asked = outcomes(site)
+def examine(site: Site, prover: Prover, asked: tuple[Outcome, ...]) -> Iterator[Finding]:
+    """What came of the outcomes, in their order; a check's as soon as it and all before it are settled."""
     checks = tuple(outcome for outcome in asked if isinstance(outcome, Check))
     answers: dict[tuple[str, str], tuple[Machine, Verdict]] = {}
     verdicts = _answers(checks, prover)
