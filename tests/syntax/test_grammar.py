@@ -102,7 +102,7 @@ def test_words_that_the_code_names_are_of_the_language() -> None:
     assert set(SYNONYMS.values()) <= set(grammar.tables().keywords)
     assert not set(SYNONYMS) & set(grammar.tables().keywords) - {"over"}
     assert not set(FUNCTIONS) & set(grammar.tables().keywords)
-    assert len(starters()) == 26
+    assert len(starters()) == 27
 
 
 def test_words_for_the_editor() -> None:

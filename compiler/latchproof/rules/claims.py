@@ -38,7 +38,19 @@ def claim(s: tree.Claim, name: str, env: Env) -> model.Claim | None:
     if form is None or arriving is None or (s.scope is not None and scope is None):
         return None
     sentence = None if s.sentence is None else s.sentence.value
-    return model.Claim(name, sentence, _text(s.form, s.scope, env), form, scope, arriving, span=s.span)
+    strict = _strict(s.strictness, env)
+    return model.Claim(name, sentence, _text(s.form, s.scope, env), form, scope, arriving, strict, span=s.span)
+
+
+def _strict(word: tree.Name | None, env: Env) -> bool:
+    if word is not None and word.text != "strict":
+        env.error(
+            "unknown-claim-word",
+            f"a claim cannot be `{word.text}`",
+            Label(word.span, "only `strict` may stand here"),
+            hints=("a name is one word, with `_` in it: join the two", "put a sentence in quotation marks"),
+        )
+    return word is not None
 
 
 def assumption(s: tree.Assume, name: str, env: Env) -> model.Assumption | None:

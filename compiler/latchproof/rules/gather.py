@@ -7,6 +7,7 @@ from latchproof.rules import model
 from latchproof.rules.actions import rule, sequence
 from latchproof.rules.channels import channel
 from latchproof.rules.claims import accepted, assumption, claim, role
+from latchproof.rules.device import device
 from latchproof.rules.inputs import control, cycle, sensor, switch
 from latchproof.rules.kinds import number
 from latchproof.rules.logic import checked_signal, counter, latch
@@ -27,6 +28,7 @@ class Gathered:
     """The statements of the rule set so far, each kind in the order of the text."""
 
     cycles: list[model.Cycle] = field(default_factory=list)
+    devices: list[model.Device] = field(default_factory=list)
     facts: list[model.Fact] = field(default_factory=list)
     tunes: list[model.Tune] = field(default_factory=list)
     requires: list[model.Require] = field(default_factory=list)
@@ -80,6 +82,8 @@ def statement(placed: Placed, got: Gathered) -> None:
             pass
         case tree.Cycle():
             _add(got.cycles, cycle(s, env))
+        case tree.Device():
+            got.devices.append(device(s, env))
         case tree.Fact(name=name):
             _add(got.facts, fact(s, env.full(name.text), env))
         case tree.Tune(name=name):

@@ -76,6 +76,10 @@ def _declare(statements: tuple[tree.Statement, ...], env: Env, chain: tuple[str,
                 _add(s.name, "use", s, env, inner)
             case tree.Role():
                 _role(s, env)
+            case tree.Device(clauses=clauses):
+                for clause in clauses:
+                    if clause.kind == "gives" and clause.name is not None:
+                        _add(clause.name, "signal", s, env)
             case _:
                 found = name_of(s)
                 if found is not None:
@@ -87,7 +91,12 @@ def width(s: tree.Statement) -> int:
     match s:
         case tree.Switch(positions=pieces):
             return len(pieces)
-        case tree.Sensor(clauses=clauses) | tree.Latch(clauses=clauses) | tree.Counter(clauses=clauses):
+        case (
+            tree.Sensor(clauses=clauses)
+            | tree.Latch(clauses=clauses)
+            | tree.Counter(clauses=clauses)
+            | tree.Device(clauses=clauses)
+        ):
             return len(clauses)
         case tree.Channel(clauses=clauses):
             return sum(len(c.rows) if isinstance(c, tree.FollowsTable) else 1 for c in clauses)
@@ -271,8 +280,8 @@ def _write_out(part: tree.Part, use: tree.Use | None, env: Env, chain: tuple[str
 
 
 _ONLY_IN_FILE = (
-    tree.Include, tree.Part, tree.Cycle, tree.Role, tree.Stage, tree.Switch, tree.Button, tree.Control, tree.Sensor,
-    tree.Channel,
+    tree.Include, tree.Part, tree.Cycle, tree.Device, tree.Role, tree.Stage, tree.Switch, tree.Button, tree.Control,
+    tree.Sensor, tree.Channel,
 )  # fmt: skip
 
 

@@ -98,6 +98,7 @@ def _said_once(expansion: Expansion, env: Env) -> None:
     """What the file may say once, and names that only have to differ among their like."""
     own = [p.statement for p in expansion.placed if p.env.scope is env.scope]
     at_most_once((s.span for s in own if isinstance(s, tree.Cycle)), "the cycle", env)
+    at_most_once((s.span for s in own if isinstance(s, tree.Device)), "the device", env)
     distinct_numbers([s for s in own if isinstance(s, tree.Channel)], env)
     claims: dict[str, tree.Name] = {}
     stages: dict[str, tree.Name] = {}
@@ -159,6 +160,7 @@ def _finished(file: tree.File, got: Gathered, env: Env) -> model.RuleSet:
         assumptions=tuple(got.assumptions),
         accepted=tuple(got.accepted),
         stages=tuple(s for s in stages if s is not None),
+        device=got.devices[0] if got.devices else model.Device(),
     )
 
 

@@ -235,8 +235,9 @@ def _fact(c: list[Any], s: Span) -> Any:
 
 def _claim(c: list[Any], s: Span) -> Any:
     sentence = _first(tree.Text, c)
-    form = c[2 if sentence else 1]
-    return tree.Claim(c[0], sentence, form, _first(tree.Scope, c), _mark("arriving", c) or (), span=s)
+    strictness = _mark("strictness", c)
+    form = c[1 + (sentence is not None) + (strictness is not None)]
+    return tree.Claim(c[0], sentence, form, _first(tree.Scope, c), _mark("arriving", c) or (), strictness, span=s)
 
 
 def _assume(c: list[Any], s: Span) -> Any:
@@ -261,6 +262,14 @@ _CONSTRUCTS: dict[str, Construct] = {
     "use": lambda c, s: tree.Use(c[0], c[1], tuple(c[2:]), span=s),
     "binding": lambda c, s: tree.Binding(c[0], c[1], span=s),
     "cycle": lambda c, s: tree.Cycle(c[0], c[1] if len(c) > 1 else None, span=s),
+    "device": lambda c, s: tree.Device(tuple(c), span=s),
+    "device_fact": _fact_clause,
+    "reads_cycle": lambda c, s: tree.Clause("device_reads", (), c[0], "cycle", span=s),
+    "reads_order": lambda c, s: tree.Clause("device_reads", (), c[0], c[1].text, span=s),
+    "starts_reset": lambda c, s: tree.Clause("starts", (), None, "reset", span=s),
+    "starts_any": lambda c, s: tree.Clause("starts", (), c[0], span=s),
+    "start_pulse": lambda c, s: tree.Clause("gives", (c[1],), c[0], span=s),
+    "first_frame": _clause("first_frame"),
     "fact": _fact,
     "fact_to": _marked("to"),
     "tune": lambda c, s: tree.Tune(c[0], c[1], c[2], _mark("steps", c), span=s),
@@ -333,6 +342,7 @@ _CONSTRUCTS: dict[str, Construct] = {
     "can": lambda c, s: tree.Can(tuple(c), span=s),
     "scope_while": lambda c, s: tree.Scope("while", c[0], span=s),
     "scope_since": lambda c, s: tree.Scope("since", c[0], span=s),
+    "strictness": _marked("strictness"),
     "provided": lambda c, s: _Marked(("arriving", tuple(c))),
     "accept": lambda c, s: tree.Accept(c[0], _mark("in", c), c[-1], span=s),
     "accept_in": _marked("in"),

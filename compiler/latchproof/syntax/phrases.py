@@ -109,6 +109,7 @@ _CLAUSE_WORDS = {
     "counts": "counts",
     "clears": "clears when",
     "limit": "at most",
+    "first_frame": "first frame after",
 }
 _RANGES = {"reads": "", "ends": "", "changes": "changes "}
 
@@ -125,6 +126,13 @@ def clause(c: tree.Clause) -> str:
         return f"{_RANGES[c.kind]}from {expression(low)} to {expression(high)}"
     if c.kind == "direction" and c.name is not None:
         return f"{c.name.text} is {c.word}"
+    match c.kind, c.name:
+        case "device_reads", tree.Name(text=first):
+            return f"reads {first} {c.word}"
+        case "starts", name:
+            return f"starts {name.text if name else c.word}"
+        case "gives", tree.Name(text=signal):
+            return f"gives {signal} for {expression(c.expressions[0])}"
     return " ".join((clause_words(c), *(expression(e) for e in c.expressions)))
 
 

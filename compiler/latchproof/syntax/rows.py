@@ -1,6 +1,6 @@
 """Statements and clauses as rows of the page: what stands in which column, and what is a block with rows of its own."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import assert_never
 
 from latchproof.syntax import phrases, tree
@@ -68,6 +68,9 @@ def statement(s: tree.Statement) -> Row:
             return _line(s, "", (f"use {s.part.text} as {s.name.text}{_START}with {bound}",))
         case tree.Cycle():
             return _line(s, "", (f"cycle {phrases.span_of(s.range)}", *_basis(s.basis)))
+        case tree.Device():
+            rows = tuple(_fact_clause(c) for c in s.clauses)
+            return replace(_block(s, s, "device", rows), opened=s.span.start)
         case tree.Fact():
             to = f" to {expression(s.to)}" if s.to is not None else ""
             cells = ("fact", s.name.text, f"= {expression(s.value)}{to}", *_basis(s.basis))
@@ -198,7 +201,8 @@ def _phase(p: tree.Phase) -> Block:
 def _claim(s: tree.Claim | tree.Assume, word: str, behind: tuple[str, ...]) -> Line:
     sentence = f" {phrases.text(s.sentence)}" if s.sentence else ""
     scope = (phrases.scope(s.scope),) if s.scope else ()
-    cells = (f"{word} {s.name.text}{sentence}:", phrases.form(s.form), *scope, *behind)
+    strict = f" {s.strictness.text}" if isinstance(s, tree.Claim) and s.strictness else ""
+    cells = (f"{word} {s.name.text}{strict}{sentence}:", phrases.form(s.form), *scope, *behind)
     return Line(s.span.start, s.span.end, "claim", cells, (1,), hangs=bool(sentence))
 
 

@@ -77,7 +77,9 @@ class Clause(Node):
     `kind` per statement:
     sensor: reads(two expressions), step, frame_every, stale_after, keeps_value, reads_value, error, changes(two), lag;
     channel: follows, rests_at, ends(two), direction(name, sign in `word`), trim;
-    latch: set_when, reset_when, set_wins; counter: counts, clears, limit.
+    latch: set_when, reset_when, set_wins; counter: counts, clears, limit;
+    device: device_reads (the first word in `name`, the second in `word`), starts (`name`, or `reset` in `word`),
+    gives (name), first_frame.
     """
 
     kind: str
@@ -279,6 +281,11 @@ class Cycle(Node):
 
 
 @dataclass(frozen=True, slots=True)
+class Device(Node):
+    clauses: tuple[Clause, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Fact(Node):
     name: Name
     value: Expr
@@ -393,13 +400,17 @@ class Role(Node):
 
 @dataclass(frozen=True, slots=True)
 class Claim(Node):
-    """`claim NAME "sentence": FORM [while S | since S] [provided SENSOR, ... keeps arriving]`."""
+    """`claim NAME [strict] "sentence": FORM [while S | since S] [provided SENSOR, ... keeps arriving]`.
+
+    `strictness` is the word behind the name, whatever it is.
+    """
 
     name: Name
     sentence: Text | None
     form: Form
     scope: Scope | None = None
     arriving: tuple[Name, ...] = ()
+    strictness: Name | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -439,6 +450,7 @@ Statement = (
     | Part
     | Use
     | Cycle
+    | Device
     | Fact
     | Tune
     | Require

@@ -20,6 +20,16 @@ EXPLANATIONS = (
         ),
     ),
     Explanation(
+        "unknown-claim-word",
+        "a word behind the name of a claim that means nothing",
+        """
+        Behind the name of a claim stands a sentence in quotation marks or a colon, and before them the word `strict`
+        if the claim is to hold in every single cycle even where the transmitter's entries read one another late.
+        """,
+        wrong="button b\nlatch l { set when b is pressed  reset when b is released }\nclaim b_counts now: can l",
+        mended="button b\nlatch l { set when b is pressed  reset when b is released }\nclaim b_counts_now: can l",
+    ),
+    Explanation(
         "require-broken",
         "the numbers in the file break their own requirement",
         """

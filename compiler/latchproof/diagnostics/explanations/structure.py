@@ -36,6 +36,17 @@ EXPLANATIONS = (
         mended="switch guard positions off, on\nsignal s = guard is on",
     ),
     Explanation(
+        "unknown-device-fact",
+        "a word about the device that means nothing",
+        """
+        A device reads this cycle, last cycle, in listed order or in unknown order, and it starts reset or with any
+        values. The program knows no others. Where nobody has looked, `unknown order` and `starts any` are the safe
+        words: what is proved for them is proved for every device.
+        """,
+        wrong="device {\n  reads next cycle\n}",
+        mended="device {\n  reads last cycle\n}",
+    ),
+    Explanation(
         "unfinished",
         "a statement that is not finished",
         """
