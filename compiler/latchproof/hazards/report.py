@@ -1,11 +1,11 @@
 """All hazards asked of one rule set, in the order of their numbers, and what was found."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from latchproof.hazards.catalogue import CHECKS
-from latchproof.hazards.model import Check, Finding, Outcome, Seen
+from latchproof.hazards.model import Check, Finding, NotNamed, Outcome, Seen
 from latchproof.hazards.site import Site
 from latchproof.machine.compile import compile_rules
 from latchproof.machine.model import Machine
@@ -38,7 +38,7 @@ def _machine(rules: RuleSet, checks: list[Check]) -> Machine:
     return replace(machine, properties=tuple(p for p in machine.properties if p.name in wanted))
 
 
-def examine(site: Site, prover: Prover, asked: tuple[Outcome, ...]) -> Iterator[Finding]:
+def examine(site: Site, prover: Prover, asked: Sequence[Outcome]) -> Iterator[Finding]:
     """What came of the outcomes, in their order; a check's as soon as it and all before it are settled."""
     checks = tuple(outcome for outcome in asked if isinstance(outcome, Check))
     answers: dict[tuple[str, str], tuple[Machine, Verdict]] = {}
@@ -63,7 +63,19 @@ def _answers(checks: tuple[Check, ...], prover: Prover) -> Iterator[tuple[str, M
 
 
 def acceptance(rules: RuleSet, outcome: Outcome) -> Accepted | None:
-    """The line of the file that lives with this hazard where it was looked for."""
-    if not isinstance(outcome, Check | Seen):
-        return None
-    return next((a for a in rules.accepted if a.hazard == outcome.hazard and a.rule in (None, outcome.about)), None)
+    """The line of the file that lives with this hazard where it was looked for, or could not be."""
+    match outcome:
+        case Check(about=about) | Seen(about=about):
+            places: tuple[str | None, ...] = (about, None)
+        case NotNamed():
+            places = (None,)
+        case _:
+            return None
+    lines = {a.rule: a for a in reversed(rules.accepted) if a.hazard == outcome.hazard}
+    return next((lines[place] for place in places if place in lines), None)
+
+
+def unneeded(rules: RuleSet, found: Iterable[Finding], hazards: Iterable[str]) -> tuple[Accepted, ...]:
+    """What the file accepts though it does not occur; `found` is all that came of these hazards."""
+    used = [f.accepted for f in found if f.state in ("fails", "not decided", "not named")]
+    return tuple(a for a in rules.accepted if a.hazard in set(hazards) and a not in used)

@@ -97,6 +97,11 @@ def sentence(verdict: Verdict, machine: Machine) -> str:
     return f"no two rules of equal rank drive {channel} to different values: {one} and {other}"
 
 
+def told(verdict: Verdict, machine: Machine, style: Style = PLAIN) -> tuple[str, ...]:
+    """The verdict alone, without the claim above it: lines."""
+    return tuple(_verdict(verdict, claim_of(verdict, machine), machine, style))
+
+
 def _verdict(v: Verdict, claim: Claim | None, machine: Machine, style: Style) -> Iterator[str]:
     guessed_first = sorted(v.assumed, key=lambda f: f.basis is not None and f.basis.kind == "measured")
     rests = "; ".join(visible(fact(f, machine.rules)) for f in guessed_first)

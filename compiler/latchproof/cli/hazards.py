@@ -1,0 +1,117 @@
+"""`latchproof hazards`: the dangers that every rule set may run into, looked for without being asked."""
+
+import sys
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from latchproof.cli import exits, output
+from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
+from latchproof.show.visible import visible
+
+if TYPE_CHECKING:
+    from latchproof.hazards.model import Finding, Outcome
+    from latchproof.hazards.site import Site
+    from latchproof.machine.model import Machine
+    from latchproof.prove.verdicts import Verdict
+    from latchproof.prove.workers import Workers
+    from latchproof.rules.model import Accepted
+
+CODES = {"fails": exits.FAULT, "not decided": exits.UNDECIDED}
+"""What is accepted, for you to do, or not looked for changes no exit code: it is told."""
+
+
+def _arguments(parser: ArgumentParser) -> None:
+    rule_file(parser)
+    parser.add_argument("--all", action="store_true", help="tell everything in full, also what cannot happen")
+    parser.add_argument(
+        "--only", action="extend", nargs="+", default=[], type=_hazard, metavar="HNN", help="only these, such as H13"
+    )
+    output_format(parser, "text", "json")
+    colour(parser)
+    stage(parser)
+    time_limit(parser)
+
+
+def _hazard(text: str) -> str:
+    from latchproof.rules.hazards import TITLES
+
+    if text.upper() not in TITLES:
+        raise ArgumentTypeError(f"there is no hazard {visible(text)}; they are {min(TITLES)} to {max(TITLES)}")
+    return text.upper()
+
+
+def _execute(args: Namespace) -> int:
+    from latchproof import pipeline
+    from latchproof.cli.rules_of import rules_of
+    from latchproof.hazards.catalogue import CHECKS
+    from latchproof.hazards.report import outcomes, unneeded
+    from latchproof.hazards.site import Site
+
+    with pipeline.workers() as workers:
+        read = rules_of(args.file, args)
+        if read.rules is None:
+            return read.code
+        site = Site(read.rules, read.sources)
+        wanted = args.only or list(CHECKS)
+        asked = outcomes(site, wanted)
+        found = list(_told(_findings(site, asked, workers, args), args))
+    spare = unneeded(read.rules, [f for several in found for f in several], wanted)
+    if args.format == "json":
+        from latchproof.show.hazards_json import as_json
+
+        output.result(as_json(args.file, found, spare, read.sources))
+    else:
+        output.result(_end(found, spare, args))
+    from latchproof.show.hazards import state
+
+    return exits.worst([read.code, *(CODES.get(state(f), exits.FINE) for several in found for f in several)])
+
+
+def _findings(site: "Site", asked: "Sequence[Outcome]", workers: "Workers", args: Namespace) -> "Iterator[Finding]":
+    from latchproof import pipeline
+    from latchproof.cli.prove import cores
+    from latchproof.hazards.report import examine
+
+    def prover(machine: "Machine") -> "Iterator[Verdict]":
+        return pipeline.prove(machine, workers, args.time_limit, cores())
+
+    return output.progress(examine(site, prover, asked), len(asked), "looking")
+
+
+def _told(found: "Iterable[Finding]", args: Namespace) -> "Iterator[tuple[Finding, ...]]":
+    """The findings of each hazard passed on; what fails is written as soon as it is known."""
+    from latchproof.show.hazards import bad_news
+
+    for _, several in groupby(found, key=lambda f: f.hazard):
+        these = tuple(several)
+        if args.format == "text":
+            text = bad_news(these, output.style(args, sys.stdout), everything=args.all)
+            output.result(text + "\n" if text else "")
+        yield these
+
+
+def _end(found: "Sequence[Sequence[Finding]]", spare: "Sequence[Accepted]", args: Namespace) -> str:
+    from latchproof.show import hazards as shown
+    from latchproof.show.verdicts import cautions
+
+    style = output.style(args, sys.stdout)
+    parts = [
+        "" if args.all else shown.rest(found, style),
+        shown.rests_on(found, style),
+        shown.unneeded(spare, style),
+        shown.summary(found, style),
+        cautions(style),
+    ]
+    return "\n\n".join(filter(None, parts))
+
+
+COMMAND = Command(
+    "hazards",
+    "look for the dangers that every rule set may run into",
+    "Looks for forty known dangers of such rules, whether or not the file promises anything about them: proves that "
+    "each cannot happen, or shows how it does and what to write instead.",
+    _arguments,
+    _execute,
+)
