@@ -9,7 +9,7 @@ from tests.layout.house import ROOT, named, sources, tree
 
 ALLOWED = {
     "compiler/latchproof/prove/prover.py": {"0.05"},  # seconds kept back from a time limit
-    "compiler/latchproof/prove/workers.py": {"0.0"},
+    "compiler/latchproof/prove/processes.py": {"0.0"},
     "compiler/latchproof/rules/suggest.py": {"0.6"},  # how like two names must be to be suggested
 }
 """File to the source text of each float that is allowed there, because no verdict hangs on it."""
