@@ -20,36 +20,8 @@ Tree = str | list["Tree"]
 _TOKEN = re.compile(r"[ \t\r\n]*(?:([()])|(\|[^|\\\0-\x1f]*\|)|([0-9A-Za-z~!@$%^&*_+=<>.?/-]+))")
 _NUMBER = re.compile(r"(?:0|[1-9][0-9]*)\.[0-9]+")
 _NAME = re.compile(r"\|[^|]*\||[A-Za-z~!@$%^&*_+=<>.?/-][0-9A-Za-z~!@$%^&*_+=<>.?/-]*")
-_RESERVED = frozenset(
-    [
-        "true",
-        "false",
-        "not",
-        "and",
-        "or",
-        "=>",
-        "xor",
-        "=",
-        "distinct",
-        "ite",
-        "let",
-        "<=",
-        "<",
-        ">=",
-        ">",
-        "+",
-        "-",
-        "*",
-        "/",
-        "!",
-        "_",
-        "as",
-        "exists",
-        "forall",
-        "match",
-        "par",
-    ]
-)
+_RESERVED = frozenset(("true", "false", "not", "and", "or", "xor", "distinct", "ite", "let", "as", "exists", "forall"))
+_RESERVED |= frozenset(("match", "par", "_", "!", "=>", "=", "<=", "<", ">=", ">", "+", "-", "*", "/"))
 
 Scope = Mapping[str, Sort]
 
@@ -90,17 +62,23 @@ def trees(text: str) -> list[Tree]:
     return top
 
 
+def one_tree(text: str) -> Tree:
+    """Raises NoFormulaError when the text is not one word or one pair of brackets."""
+    found = trees(text)
+    if len(found) != 1:
+        raise NoFormulaError("it is not one formula")
+    return found[0]
+
+
 def formula(text: str, symbols: Scope) -> Tree:
     """The formula that the text is, over these names.
 
     Raises NoFormulaError when it is none, or more than one, or not a Boolean.
     """
-    found = trees(text)
-    if len(found) != 1:
-        raise NoFormulaError("it is not one formula")
-    if _run(_sort(found[0], symbols)) != "bool":
+    found = one_tree(text)
+    if _run(_sort(found, symbols)) != "bool":
         raise NoFormulaError("it is a number")
-    return found[0]
+    return found
 
 
 def is_formula(text: str, symbols: Scope) -> bool:

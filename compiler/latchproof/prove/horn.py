@@ -34,10 +34,11 @@ class Answer:
     reason: str = ""
 
 
-def horn(encoder: Encoder, steps: Steps, goal_state: z3.BoolRef | None = None) -> Answer:
+def horn(encoder: Encoder, steps: Steps, goal_state: z3.BoolRef | None = None, *, effort: int = 0) -> Answer:
     """Whether the goal can be reached by such steps; with `goal_state` (over the state before a step) that instead.
 
-    The harder question, with holds, is put together with the facts that a filter finds first.
+    The harder question, with holds, is put together with the facts that a filter finds first. With an `effort` the
+    engine stops after so many of the solver's own small steps, which are the same on every machine.
     Raises z3.Z3Exception when the engine gives up.
     """
     before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
@@ -56,6 +57,8 @@ def horn(encoder: Encoder, steps: Steps, goal_state: z3.BoolRef | None = None) -
 
     engine = z3.Fixedpoint()
     engine.set(**OPTIONS)
+    if effort:
+        engine.set(rlimit=effort)
     engine.register_relation(relation, goal)
     engine.declare_var(*tunes, *before.values(), *inputs.values(), *following.values(), dt)
     engine.rule(here, [encoder.tuned(), encoder.initial(before)])
@@ -67,7 +70,12 @@ def horn(encoder: Encoder, steps: Steps, goal_state: z3.BoolRef | None = None) -
     places = [(x, z3.Var(k, x.sort())) for k, x in enumerate((*tunes, *before.values()))]
     if known:
         engine.add_cover(-1, relation, z3.substitute(z3.And(*known), *places))
-    answer = engine.query(goal())
+    try:
+        answer = engine.query(goal())
+    except z3.Z3Exception as error:
+        if effort and "resource limit" in str(error):
+            return Answer(reason="it was not worth more effort")
+        raise
     if answer == z3.sat:
         return Answer(reached=True)
     if answer == z3.unknown:

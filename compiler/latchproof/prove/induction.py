@@ -1,5 +1,7 @@
 """Induction over one ordinary step: with nothing known, and with candidate facts filtered down to those that hold."""
 
+from collections.abc import Sequence
+
 import z3
 
 from latchproof.prove.candidates import candidates
@@ -15,14 +17,22 @@ def one_step(encoder: Encoder) -> str | None:
     return "true" if solver.check() == z3.unsat else None
 
 
-def filtered_facts(encoder: Encoder) -> tuple[list[z3.BoolRef], bool]:
+def refitted(encoder: Encoder, facts: Sequence[str]) -> str | None:
+    """An invariant made of these facts (formulas over state and tunes) and the candidates, if that is enough."""
+    names = {**encoder.parameters, **encoder.state("")}
+    more = [z3.parse_smt2_string(f"(assert {fact})", decls=names)[0] for fact in facts]
+    known, excluded = filtered_facts(encoder, more)
+    return z3.And(*known).sexpr() if excluded else None
+
+
+def filtered_facts(encoder: Encoder, more: Sequence[z3.BoolRef] = ()) -> tuple[list[z3.BoolRef], bool]:
     """Houdini: candidate facts are dropped until the rest is true at the start and kept by every ordinary step.
 
-    With the facts, over the state's constants, whether they exclude the goal already.
+    With the facts, over the state's constants, whether they exclude the goal already. `more` are candidates, too.
     """
     before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
     frame = encoder.frame(before, inputs, dt)
-    facts = _true_at_start(encoder, candidates(encoder, before))
+    facts = _true_at_start(encoder, [*more, *candidates(encoder, before)])
     after = [z3.substitute(f, *[(before[n], frame.after[n]) for n in before]) for f in facts]
     solver = z3.SolverFor("QF_LRA")
     solver.add(encoder.tuned(), encoder.ordinary(dt), frame.allowed)

@@ -5,28 +5,37 @@ in a fresh process; a refutation counts when the path found by a bounded search 
 """
 
 import time
-from collections import defaultdict
 from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass
-from threading import Lock
+from dataclasses import dataclass, replace
 from typing import Literal
 
+import z3
+
+from latchproof import __version__
 from latchproof.machine.cone import System, cone
 from latchproof.machine.flat import FlatSystem, flatten
-from latchproof.machine.model import Constraint, Machine, Property
+from latchproof.machine.model import Machine, Property
 from latchproof.prove.assumed import assumed_facts
+from latchproof.prove.formulas import NoFormulaError, conjuncts, is_formula, one_tree
+from latchproof.prove.found import Found
+from latchproof.prove.going_on import OUT_OF_TIME, TimeGoesOn
 from latchproof.prove.horn import Answer, Steps
-from latchproof.prove.replay import replay
-from latchproof.prove.search import Found
-from latchproof.prove.tasks import Bounded, Horn, Induct, Progress, Recheck, Task
+from latchproof.prove.memory import FORGETFUL, Keepsake, Memory, fits, key_of, symbols
+from latchproof.prove.replay import Replayed, replay
+from latchproof.prove.tasks import Bounded, Horn, Induct, Recheck, Refit, Task
 from latchproof.prove.verdicts import Certificate, Trace, Verdict
 from latchproof.prove.workers import Failed, Workers
 from latchproof.rules.model import Claim
 
 DEEPEST = 40
 """Moments that a bounded search looks ahead."""
-OUT_OF_TIME = "time ran out"
+PATIENCE = 12_000_000
+"""The solver's own small steps, about two seconds of a quiet machine, that are spent on what may be hopeless: a proof
+with any cycle time, and one without the facts. Counted like this they come to the same on every machine."""
+AS_LATELY = "last time's proof"
+HINT_SHARE = 4
+"""The part of what is left of a claim's time that looking at last time's proof may take."""
 SPARE = 0.05
 """The part of a claim's time that is kept back for ending a search in good order."""
 
@@ -47,13 +56,16 @@ class Clock:
         return self.limit - self.used
 
 
-def prove_all(machine: Machine, workers: Workers, *, time_limit: float, at_once: int) -> Iterator[Verdict]:
+def prove_all(
+    machine: Machine, workers: Workers, *, time_limit: float, at_once: int, memory: Memory = FORGETFUL
+) -> Iterator[Verdict]:
     """Verdicts of all claims and unwritten properties, as they arrive."""
     claims = {c.name: c for c in machine.rules.claims}
     progress = TimeGoesOn(workers)
     with ThreadPoolExecutor(max_workers=at_once) as threads:
         waiting: set[Future[Verdict]] = {
-            threads.submit(_prove, machine, p, claims.get(p.name), progress, time_limit) for p in machine.properties
+            threads.submit(_prove, machine, p, claims.get(p.name), progress, time_limit, memory)
+            for p in machine.properties
         }
         try:
             while waiting:
@@ -66,15 +78,24 @@ def prove_all(machine: Machine, workers: Workers, *, time_limit: float, at_once:
 
 def prove(machine: Machine, property_: Property, claim: Claim | None, workers: Workers, time_limit: float) -> Verdict:
     """The verdict on one property within `time_limit` seconds."""
-    return _prove(machine, property_, claim, TimeGoesOn(workers), time_limit)
+    return _prove(machine, property_, claim, TimeGoesOn(workers), time_limit, FORGETFUL)
 
 
 def _prove(
-    machine: Machine, property_: Property, claim: Claim | None, progress: "TimeGoesOn", time_limit: float
+    machine: Machine,
+    property_: Property,
+    claim: Claim | None,
+    progress: TimeGoesOn,
+    time_limit: float,
+    memory: Memory,
 ) -> Verdict:
     clock = Clock(time.monotonic(), time_limit)
     full, bare = (_question(cone(machine, property_, facts=facts)) for facts in (True, False))
-    return Attempt(machine, property_, claim, full, bare, progress, clock).verdict()
+    key = key_of(property_, claim, full.system, bare.system, f"{__version__} {z3.get_version_string()}")
+    attempt = Attempt(machine, property_, claim, full, bare, progress, clock, memory.lately(property_.name))
+    kept = memory.exactly(key)
+    verdict = None if kept is None else attempt.remembered(kept)
+    return replace(attempt.verdict() if verdict is None else verdict, key=key)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,22 +108,6 @@ class Question:
 
 def _question(system: System) -> Question:
     return Question(system, flatten(system))
-
-
-class TimeGoesOn:
-    """Whether facts leave the world a next moment in every state; asked once for each set of facts."""
-
-    def __init__(self, workers: Workers) -> None:
-        self.workers = workers
-        self._locks: defaultdict[frozenset[Constraint], Lock] = defaultdict(Lock)
-        self._settled: dict[frozenset[Constraint], bool] = {}
-
-    def under(self, system: System, flat: FlatSystem, seconds: float) -> bool:
-        facts = frozenset(system.constraints)
-        with self._locks[facts]:
-            if facts not in self._settled:
-                self._settled[facts] = not facts or self.workers.run(Progress(flat), seconds) is True
-            return self._settled[facts]
 
 
 def _steps(system: System) -> tuple[Steps, ...]:
@@ -126,13 +131,28 @@ class Attempt:
     bare: Question
     progress: TimeGoesOn
     clock: Clock
+    lately: Keepsake | None = None
 
     @property
     def workers(self) -> Workers:
         return self.progress.workers
 
+    def remembered(self, kept: Keepsake) -> Verdict | None:
+        """What an earlier run found for the very same question, if it still stands."""
+        found: Verdict | None = None
+        if kept.found is not None and fits(kept.found, self.full.system):
+            seconds = self.clock.used
+            made = self._replayed(kept.found)
+            if made.trace is not None:
+                found = self._by_trace(kept.found, made.trace, seconds)
+        elif kept.invariant is not None:
+            question = self.full if kept.with_facts else self.bare
+            if is_formula(kept.invariant, symbols(question.system)):
+                found = self._checked(kept.engine, question, kept.invariant)
+        return None if found is None else replace(found, remembered=True)
+
     def verdict(self) -> Verdict:
-        for attempt in (self._example, self._induction, self._any_cycle_time):
+        for attempt in (self._example, self._induction, self._like_lately, self._any_cycle_time):
             verdict = attempt()
             if verdict is not None:
                 return verdict
@@ -158,8 +178,28 @@ class Attempt:
         question = self._questions[0]
         return self._first("one-cycle induction", [(question, Induct(question.flat))])
 
+    def _like_lately(self) -> Verdict | None:
+        """The proof that the claim of this name had before the rules were changed, or what of it still holds."""
+        if self.lately is None or self.lately.invariant is None:
+            return None
+        question = self._questions[-1 if self.lately.with_facts else 0]
+        names = symbols(question.system)
+        try:
+            parts = conjuncts(one_tree(self.lately.invariant))
+        except NoFormulaError:
+            return None
+        known = tuple(part for part in parts if is_formula(part, names))
+        if len(known) == len(parts) and is_formula(self.lately.invariant, names):
+            verdict = self._checked(AS_LATELY, question, self.lately.invariant)
+            if verdict is not None:
+                return verdict
+        answer = self.workers.run(Refit(question.flat, known), self.clock.left / HINT_SHARE)
+        if isinstance(answer, Answer) and answer.invariant is not None:
+            return self._checked(AS_LATELY, question, answer.invariant)
+        return None
+
     def _any_cycle_time(self) -> Verdict | None:
-        return self._first("any cycle time", [(q, Horn(q.flat, "free")) for q in self._questions])
+        return self._first("any cycle time", [(q, Horn(q.flat, "free", PATIENCE)) for q in self._questions])
 
     def _first(self, engine: str, tasks: list[tuple[Question, Induct | Horn]]) -> Verdict | None:
         for question, task in tasks:
@@ -171,55 +211,84 @@ class Attempt:
         return None
 
     def _race(self) -> Verdict:
-        """A bounded search beside the Horn engine; when that says "reached", the search goes on for the path."""
-        proofs = [(q, Horn(q.flat, steps)) for q in self._questions for steps in _steps(q.system)]
+        """A bounded search beside the Horn engine; when that says "reached", the search goes on for the path.
+
+        A proof without the facts goes before one with them, whichever comes first: else the machine's load would
+        decide what a verdict rests on.
+        """
+        last = self._questions[-1]
+        efforts = [(q, 0 if q is last else PATIENCE) for q in self._questions]
+        proofs = [(q, Horn(q.flat, steps, effort)) for q, effort in efforts for steps in _steps(q.system)]
         tasks: list[Task] = [self._bounded(holds=True), *(task for _, task in proofs)]
-        troubles: list[str] = []
+        better = {k for k, (q, _) in enumerate(proofs, 1) if q is not last}
+        later: Verdict | None = None
+        troubles: dict[int, str] = {}
         searched = 0
         for done in self.workers.race(tasks, self.clock.left):
             match done.result:
                 case Answer(invariant=str(invariant)):
                     verdict = self._checked("cycles and holds", proofs[done.index - 1][0], invariant)
-                    if verdict is not None:
+                    if verdict is not None and done.index in better:
                         return verdict
+                    later = later or verdict
                 case Found(stretches=stretches) as found if stretches is not None:
                     return self._told(found)
                 case Found(depth=depth):
                     searched = depth
                 case Failed(reason):
-                    troubles.append(reason)
+                    troubles[done.index] = reason
                 case _:
                     pass
-        if self.clock.left <= SPARE * self.clock.limit:
+            better.discard(done.index)
+            if later is not None and not better:
+                break
+        late = self.clock.left <= SPARE * self.clock.limit
+        if later is not None:
+            return replace(later, reason=OUT_OF_TIME) if better and late else later
+        if late:
             return self._unknown(OUT_OF_TIME, searched)
-        return self._unknown(troubles[0] if troubles else "no engine could decide it", searched)
+        return self._unknown(troubles[min(troubles)] if troubles else "no engine could decide it", searched)
 
     def _bounded(self, *, holds: bool) -> Bounded:
         return Bounded(self.full.flat, holds, DEEPEST, self.clock.left - SPARE * self.clock.limit)
 
     def _told(self, found: Found) -> Verdict:
         seconds = self.clock.used
-        made = replay(self.machine, self.property_, self.claim, found)
-        if made.trace is None:
+        made = self._replayed(found)
+        if made.trace is None and self.clock.left > 0:
             again = self.workers.run(self._bounded(holds=False), self.clock.left)
             if isinstance(again, Found) and again.stretches is not None:
-                made = replay(self.machine, self.property_, self.claim, again)
-        if made.trace is None:
-            return self._unknown(f"an example was found but it did not replay: {made.reason}", found.depth)
-        return self._decided("bounded search", self.full, trace=made.trace, depth=found.depth, seconds=seconds)
+                found, made = again, self._replayed(again)
+        if made.trace is not None:
+            return self._by_trace(found, made.trace, seconds)
+        if self.clock.left <= SPARE * self.clock.limit:
+            return self._unknown(OUT_OF_TIME, found.depth)
+        return self._unknown(f"an example was found but it did not replay: {made.reason}", found.depth)
+
+    def _replayed(self, found: Found) -> Replayed:
+        return replay(self.machine, self.property_, self.claim, found, self.clock.started + self.clock.limit)
+
+    def _by_trace(self, found: Found, trace: Trace, seconds: float) -> Verdict:
+        kept = Keepsake("bounded search", True, found=found)
+        return self._decided("bounded search", self.full, kept, trace=trace, depth=found.depth, seconds=seconds)
 
     def _checked(self, engine: str, question: Question, invariant: str) -> Verdict | None:
         """A proof, once its certificate has passed and the facts it uses are known not to stop time; else None."""
         if self.workers.run(Recheck(question.flat, invariant), self.clock.left) is not True:
             return None
-        if not self.progress.under(question.system, question.flat, self.clock.left):
+        goes_on = self.progress.under(question.system, self.clock.left)
+        if goes_on is None:
+            return self._unknown(OUT_OF_TIME)
+        if not goes_on:
             return self._unknown("it is not settled that the facts leave the world a next moment in every state")
-        return self._decided(engine, question, certificate=Certificate(invariant, question is self.full))
+        kept = Keepsake(engine, question is self.full, invariant)
+        return self._decided(engine, question, kept, certificate=Certificate(invariant, question is self.full))
 
     def _decided(
         self,
         engine: str,
         question: Question,
+        keepsake: Keepsake,
         *,
         certificate: Certificate | None = None,
         trace: Trace | None = None,
@@ -230,7 +299,8 @@ class Attempt:
         assumed = assumed_facts(self.machine, self.property_, question.system)
         answer: Literal["proved", "refuted"] = "proved" if fulfilled else "refuted"
         taken = self.clock.used if seconds is None else seconds
-        return Verdict(self.property_.name, answer, engine, taken, certificate, trace, depth=depth, assumed=assumed)
+        name = self.property_.name
+        return Verdict(name, answer, engine, taken, certificate, trace, depth=depth, assumed=assumed, keepsake=keepsake)
 
     def _unknown(self, reason: str, depth: int = 0) -> Verdict:
         assumed = assumed_facts(self.machine, self.property_, self.full.system)

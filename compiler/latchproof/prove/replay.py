@@ -1,21 +1,22 @@
 """A found path made of ordinary cycles and run through the exact interpreter. Only what replays is ever shown."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import chain
-from math import ceil
+from math import ceil, inf
+from time import monotonic
 
 from latchproof.machine.cone import restrict
 from latchproof.machine.model import Input, Machine, Property
 from latchproof.machine.reads import names_in
-from latchproof.prove.search import Found, Stretch
+from latchproof.prove.found import Found, Stretch
 from latchproof.prove.verdicts import Moment, Trace
 from latchproof.rules.model import Claim, Cycle
 from latchproof.run.expressions import Reader
 from latchproof.run.interpreter import Interpreter, Record, World, valid_inputs, valid_parameters
 from latchproof.run.judge import judge
-from latchproof.run.program import Exact
+from latchproof.run.program import Exact, prepare
 
 MOST_CYCLES = 200_000
 AFTERWARDS = 2
@@ -31,24 +32,41 @@ class Replayed:
     reason: str = ""
 
 
-def replay(machine: Machine, property_: Property, claim: Claim | None, found: Found) -> Replayed:
+class LateError(Exception):
+    """The time for a replay is over."""
+
+
+def replay(machine: Machine, property_: Property, claim: Claim | None, found: Found, deadline: float = inf) -> Replayed:
     """Tries the ways of filling waits with frames in turn; the first that the interpreter confirms is the trace.
 
-    A reading that travels during a wait is shown once, at its end, if that will do; else in every cycle.
+    A reading that travels during a wait is shown once, at its end, if that will do; else in every cycle. `deadline` is
+    a time of the monotonic clock, after which no more cycles are run.
     """
     assert found.stretches is not None
     names = frozenset() if claim is None else names_in((claim.form, claim.scope))
     part = restrict(machine, property_, names)
     reason = ""
     for every_cycle in (False, True):
-        made = _replay(part, property_, claim, found, every_cycle=every_cycle)
+        try:
+            made = _replay(part, property_, claim, found, deadline, every_cycle=every_cycle)
+        except LateError:
+            return Replayed(None, "the time for running it was over")
         if made.trace is not None:
             return made
         reason = reason or made.reason
     return Replayed(None, reason)
 
 
-def _replay(part: Machine, property_: Property, claim: Claim | None, found: Found, *, every_cycle: bool) -> Replayed:
+def _until(deadline: float, world: Iterable[World]) -> Iterator[World]:
+    for one in world:
+        if monotonic() > deadline:
+            raise LateError
+        yield one
+
+
+def _replay(
+    part: Machine, property_: Property, claim: Claim | None, found: Found, deadline: float, *, every_cycle: bool
+) -> Replayed:
     assert found.stretches is not None
     parameters, interpreter = found.parameters or {}, Interpreter(part)
     power_up = interpreter.start(parameters, found.start or {})
@@ -60,12 +78,14 @@ def _replay(part: Machine, property_: Property, claim: Claim | None, found: Foun
     pieces = list(_expand(part, found.stretches, start, arriving, every_cycle=every_cycle))
     pieces[-1] += [pieces[-1][-1]] * AFTERWARDS
     world = tuple(chain.from_iterable(pieces))
-    wrong = valid_parameters(part, parameters) + tuple(w for one in world for w in valid_inputs(part, one))
+    wrong = valid_parameters(part, parameters)
+    wrong += tuple(w for one in _until(deadline, world) for w in valid_inputs(part, one))
+    wrong += _wrong_start(part, parameters, power_up)
     if wrong:
         return Replayed(None, f"not a valid input: {wrong[0]}")
     if any(_off_its_steps(part.inputs, one) for one in world):
         return Replayed(None, "a reading lies between two steps of its sensor")
-    records = interpreter.run(world, parameters, start)
+    records = interpreter.run(_until(deadline, world), parameters, start)
     if broken := next((why for r in records for why in r.violated), None):
         return Replayed(None, f"it breaks a fact: {broken}")
     if broken := next((why for r in records for why in _unarrived(part, property_, r)), None):
@@ -82,6 +102,13 @@ def _replay(part: Machine, property_: Property, claim: Claim | None, found: Foun
         since = finding.since
         records, world = records[: finding.cycle + 1], world[: finding.cycle + 1]
     return Replayed(Trace(parameters, start, world, records, _moments(pieces, len(records)), since))
+
+
+def _wrong_start(part: Machine, parameters: Mapping[str, Fraction], power_up: Mapping[str, Exact]) -> tuple[str, ...]:
+    """What the memory at power-up breaks of that which is known of it."""
+    known: dict[str, Exact] = {p.name: parameters.get(p.name, p.value) for p in part.parameters}
+    kept = prepare(c.term for c in part.starts).run({**known, **power_up})
+    return tuple(c.why for c, holds in zip(part.starts, kept, strict=True) if not holds)
 
 
 def _off_its_steps(inputs: tuple[Input, ...], one: World) -> bool:

@@ -4,7 +4,6 @@ Once a model is found its free choices are made as a person would make them (`ch
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from math import inf
 from time import monotonic
@@ -13,28 +12,10 @@ import z3
 
 from latchproof.prove.choose import choose
 from latchproof.prove.encode import Encoder
+from latchproof.prove.found import Found as Found
+from latchproof.prove.found import Stretch
 from latchproof.prove.unrolling import Step, Unrolling, exact, is_true, number
 from latchproof.run.program import Exact
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """One cycle of `dt` seconds with `inputs`, then (if `wait` is not 0) `wait` seconds with `meanwhile`."""
-
-    dt: Fraction
-    inputs: Mapping[str, Exact]
-    wait: Fraction
-    meanwhile: Mapping[str, Exact]
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """`reached` None: not found up to `depth` moments."""
-
-    depth: int
-    stretches: tuple[Stretch, ...] | None = None
-    parameters: Mapping[str, Fraction] | None = None
-    start: Mapping[str, Exact] | None = None
 
 
 def search(encoder: Encoder, *, holds: bool, deepest: int, seconds: float = inf) -> Found:

@@ -5,11 +5,12 @@ from typing import assert_never
 
 from latchproof.machine.flat import FlatSystem, unflatten
 from latchproof.prove.encode import Encoder
+from latchproof.prove.found import Found
 from latchproof.prove.horn import Answer, Steps, horn
-from latchproof.prove.induction import one_step
+from latchproof.prove.induction import one_step, refitted
 from latchproof.prove.progress import always_goes_on
 from latchproof.prove.recheck import certificate_holds
-from latchproof.prove.search import Found, search
+from latchproof.prove.search import search
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,8 +22,19 @@ class Induct:
 
 @dataclass(frozen=True, slots=True)
 class Horn:
+    """`effort` (0: no end) in the solver's own small steps."""
+
     system: FlatSystem
     steps: Steps
+    effort: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Refit:
+    """Facts that an earlier proof rested on, and the usual candidates: as many of them as hold."""
+
+    system: FlatSystem
+    facts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +58,7 @@ class Progress:
     system: FlatSystem
 
 
-Task = Induct | Horn | Bounded | Recheck | Progress
+Task = Induct | Horn | Refit | Bounded | Recheck | Progress
 Result = Answer | Found | bool | None
 
 
@@ -55,8 +67,10 @@ def perform(task: Task) -> Result:
     match task:
         case Induct(flat):
             return Answer(one_step(Encoder(unflatten(flat))))
-        case Horn(flat, steps):
-            return horn(Encoder(unflatten(flat)), steps)
+        case Horn(flat, steps, effort):
+            return horn(Encoder(unflatten(flat)), steps, effort=effort)
+        case Refit(flat, facts):
+            return Answer(refitted(Encoder(unflatten(flat)), facts))
         case Bounded(flat, holds, deepest, seconds):
             return search(Encoder(unflatten(flat)), holds=holds, deepest=deepest, seconds=seconds)
         case Recheck(flat, invariant):

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Literal
 
 from latchproof.prove.assumed import Fact
+from latchproof.prove.memory import Keepsake
 from latchproof.run.interpreter import Record, World
 from latchproof.run.program import Exact
 
@@ -52,7 +53,9 @@ class Trace:
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """`engine` is what decided, `seconds` how long that took, without the replay of a trace (never
-    compared with anything).
+    compared with anything). `reason`: why it is not decided, or what of a proof was left open.
+
+    `keepsake`, under `key`, is what the next run may begin with; `remembered`: an earlier run's, checked again.
 
     A claim about what can happen is proved by a trace and refuted by a certificate; all others the other way round.
     """
@@ -66,3 +69,6 @@ class Verdict:
     reason: str | None = None
     depth: int = 0
     assumed: tuple[Fact, ...] = ()
+    key: str = ""
+    keepsake: Keepsake | None = None
+    remembered: bool = False

@@ -1,0 +1,44 @@
+"""Whether the facts of the world leave it a next moment in every state; asked once for each set of facts."""
+
+import time
+from threading import Lock
+
+from latchproof.machine.cone import System
+from latchproof.machine.flat import flatten
+from latchproof.machine.model import Constraint
+from latchproof.prove.facts_alone import facts_alone
+from latchproof.prove.tasks import Progress
+from latchproof.prove.workers import Failed, Workers
+
+OUT_OF_TIME = "time ran out"
+"""What the processes say of a task that was ended."""
+
+
+class TimeGoesOn:
+    """The question is put to the facts alone, so that it is the same whichever claim asks first."""
+
+    def __init__(self, workers: Workers) -> None:
+        self.workers = workers
+        self._lock = Lock()
+        self._asking: dict[frozenset[Constraint], Lock] = {}
+        self._settled: dict[frozenset[Constraint], bool] = {}
+
+    def under(self, system: System, seconds: float) -> bool | None:
+        """None when the seconds were not enough; the next to ask tries again."""
+        facts = frozenset(system.constraints)
+        if not facts:
+            return True
+        end = time.monotonic() + seconds
+        with self._lock:
+            asking = self._asking.setdefault(facts, Lock())
+        if not asking.acquire(timeout=max(0.0, seconds)):
+            return None
+        try:
+            if facts not in self._settled:
+                answer = self.workers.run(Progress(flatten(facts_alone(system))), max(0.0, end - time.monotonic()))
+                if answer == Failed(OUT_OF_TIME):
+                    return None
+                self._settled[facts] = answer is True
+            return self._settled[facts]
+        finally:
+            asking.release()
