@@ -86,14 +86,15 @@ def _replay(
     if any(_off_its_steps(part.inputs, one) for one in world):
         return Replayed(None, "a reading lies between two steps of its sensor")
     records = interpreter.run(_until(deadline, world), parameters, start)
+    reached = next((k for k, r in enumerate(records) if property_.name in r.broken), None)
+    if reached is not None:
+        records, world = records[: reached + 1], world[: reached + 1]
     if broken := next((why for r in records for why in r.violated), None):
         return Replayed(None, f"it breaks a fact: {broken}")
     if broken := next((why for r in records for why in _unarrived(part, property_, r)), None):
         return Replayed(None, f"it breaks what the claim takes for granted: {broken}")
-    reached = next((k for k, r in enumerate(records) if property_.name in r.broken), None)
     if reached is None:
         return Replayed(None, "the interpreter does not reach the goal on it")
-    records, world = records[: reached + 1], world[: reached + 1]
     since = reached
     if claim is not None:
         finding = judge(claim, Reader(part, records, parameters))
