@@ -1,11 +1,15 @@
 """Options of the test runs, and the worker processes that they share."""
 
+import os
 from collections.abc import Iterator
 
 import pytest
 
 from latchproof.prove.workers import Workers
 from tests.helpers.pool import pool
+
+
+os.environ["LATCHPROOF_CACHE"] = ""  # no test finds or leaves anything in the folder of whoever runs them
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -3,7 +3,7 @@
 import sys
 from argparse import ArgumentParser, Namespace
 
-from latchproof.cli import exits, output
+from latchproof.cli import cache, exits, output
 from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
 from latchproof.cli.prove import CODES, cores, in_order
 
@@ -17,6 +17,7 @@ def _arguments(parser: ArgumentParser) -> None:
     colour(parser)
     stage(parser)
     time_limit(parser, PATIENCE)
+    cache.cache(parser)
     parser.add_argument("--unproved", action="store_true", help="list at once, marked as not proved yet")
 
 
@@ -33,7 +34,7 @@ def _execute(args: Namespace) -> int:
     if not args.unproved:
         machine = pipeline.machine(found.rules)
         with pipeline.workers() as workers:
-            arriving = pipeline.prove(machine, workers, args.time_limit, cores())
+            arriving = cache.prove(machine, workers, args, args.file, cores())
             arriving = output.progress(arriving, len(machine.properties), "proving")
             verdicts = in_order(tuple(arriving), machine)
     listing = build(found.rules, verdicts, args.stage or "")

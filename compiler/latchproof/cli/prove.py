@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from latchproof.cli import exits, output
+from latchproof.cli import cache, exits, output
 from latchproof.cli.command import Command, colour, output_format, rule_files, stage, time_limit
 from latchproof.show.visible import visible
 
@@ -24,6 +24,7 @@ def _arguments(parser: ArgumentParser) -> None:
     colour(parser)
     stage(parser)
     time_limit(parser)
+    cache.cache(parser)
 
 
 def _execute(args: Namespace) -> int:
@@ -42,9 +43,9 @@ def _execute(args: Namespace) -> int:
             if len(args.files) > 1 and args.format == "text":
                 output.result(("\n" if proved else "") + visible(path) + "\n")
             machine = pipeline.machine(found.rules)
-            arriving = pipeline.prove(machine, workers, args.time_limit, cores())
+            arriving = cache.prove(machine, workers, args, path, cores())
             verdicts = tuple(_shown(arriving, machine, found.sources, args))
-            proved.append((path, machine, in_order(verdicts, machine)))
+            proved.append((path, machine, verdicts))
             codes += [CODES[v.answer] for v in verdicts]
     if args.format == "json":
         from latchproof.show.verdicts_json import as_json
@@ -56,12 +57,13 @@ def _execute(args: Namespace) -> int:
 def _shown(
     verdicts: "Iterator[Verdict]", machine: "Machine", sources: "Mapping[str, Source]", args: Namespace
 ) -> "Iterator[Verdict]":
-    """Passes the verdicts on; what is to be seen of each is written as it arrives."""
+    """Passes the verdicts on in the order of the rule file; what is to be seen of each is written as soon as all
+    before it have arrived."""
     from latchproof.prove.fights import fault
     from latchproof.show import verdicts as shown
 
     seen = []
-    for verdict in output.progress(verdicts, len(machine.properties), "proving"):
+    for verdict in lined_up(output.progress(verdicts, len(machine.properties), "proving"), machine):
         seen.append(verdict)
         broken = fault(verdict, machine)
         if broken is not None and args.format != "json":
@@ -73,6 +75,18 @@ def _shown(
         yield verdict
     if args.format == "text":
         output.result(shown.report_end(seen, output.style(args, sys.stdout)))
+
+
+def lined_up(verdicts: "Iterator[Verdict]", machine: "Machine") -> "Iterator[Verdict]":
+    """In the order of the rule file, each as soon as that can be."""
+    early: dict[str, Verdict] = {}
+    names = iter([p.name for p in machine.properties])
+    wanted = next(names, None)
+    for verdict in verdicts:
+        early[verdict.claim] = verdict
+        while wanted in early:
+            yield early.pop(wanted)
+            wanted = next(names, None)
 
 
 def in_order(verdicts: "Sequence[Verdict]", machine: "Machine") -> "tuple[Verdict, ...]":

@@ -7,8 +7,9 @@ from latchproof.machine.cone import System
 from latchproof.machine.flat import flatten
 from latchproof.machine.model import Constraint
 from latchproof.prove.facts_alone import facts_alone
+from latchproof.prove.processes import Failed
 from latchproof.prove.tasks import Progress
-from latchproof.prove.workers import Failed, Workers
+from latchproof.prove.workers import Workers
 
 OUT_OF_TIME = "time ran out"
 """What the processes say of a task that was ended."""
@@ -31,11 +32,11 @@ class TimeGoesOn:
         end = time.monotonic() + seconds
         with self._lock:
             asking = self._asking.setdefault(facts, Lock())
-        if not asking.acquire(timeout=max(0.0, seconds)):
+        if not asking.acquire(timeout=max(0, seconds)):
             return None
         try:
             if facts not in self._settled:
-                answer = self.workers.run(Progress(flatten(facts_alone(system))), max(0.0, end - time.monotonic()))
+                answer = self.workers.run(Progress(flatten(facts_alone(system))), max(0, end - time.monotonic()))
                 if answer == Failed(OUT_OF_TIME):
                     return None
                 self._settled[facts] = answer is True

@@ -22,10 +22,11 @@ from latchproof.prove.found import Found
 from latchproof.prove.going_on import OUT_OF_TIME, TimeGoesOn
 from latchproof.prove.horn import Answer, Steps
 from latchproof.prove.memory import FORGETFUL, Keepsake, Memory, fits, key_of, symbols
+from latchproof.prove.processes import Failed
 from latchproof.prove.replay import Replayed, replay
 from latchproof.prove.tasks import Bounded, Horn, Induct, Recheck, Refit, Task
 from latchproof.prove.verdicts import Certificate, Trace, Verdict
-from latchproof.prove.workers import Failed, Workers
+from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim
 
 DEEPEST = 40

@@ -27,6 +27,9 @@ CAUTIONS = (
 )
 
 
+FEWER = "(The time ran out before it was settled whether it holds without some of these facts.)"
+
+
 def render(verdict: Verdict, machine: Machine, style: Style = PLAIN) -> str:
     """One claim with its verdict, several lines, without a line break at the end."""
     claim = claim_of(verdict, machine)
@@ -61,7 +64,9 @@ def summary(verdicts: Sequence[Verdict], style: Style = PLAIN) -> str:
         said.append(style.paint(f"{count['refuted']} {'fails' if count['refuted'] == 1 else 'fail'}", "error"))
     if count["unknown"]:
         said.append(style.paint(f"{count['unknown']} not decided", "warning"))
-    return f"{len(verdicts)} promise{'' if len(verdicts) == 1 else 's'}: {', '.join(said)}"
+    again = sum(v.remembered for v in verdicts)
+    lately = f" ({'all' if again == len(verdicts) else again} from last time, checked again)" if again else ""
+    return f"{len(verdicts)} promise{'' if len(verdicts) == 1 else 's'}: {', '.join(said)}{lately}"
 
 
 def cautions(style: Style = PLAIN) -> str:
@@ -112,6 +117,8 @@ def _verdict(v: Verdict, claim: Claim | None, machine: Machine, style: Style) ->
             first, *rest = paragraph(f"proved if {rests}" if rests else "proved", wide, first="  ", rest="    ")
             yield "  " + style.paint("proved", "good") + first[len("  proved") :]
             yield from rest
+            if v.reason:
+                yield from paragraph(FEWER, wide, first="  ", rest="  ")
             if v.trace is not None:
                 yield "  for example like this:"
                 yield from _story(v, machine, style)
