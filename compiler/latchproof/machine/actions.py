@@ -57,30 +57,40 @@ def channel_stack(b: Builder, x: Channel | Control, rules: RuleSet) -> tuple[Sta
     for a in acting:
         match a.action:
             case Move(sign=sign, amount=amount, modifiers=m):
-                offset = b.t.scale(sign, b.number(amount))
-                moves.append(MoveLayer(a.name, a.rule, b.signal(a.condition), offset, _rates(b, m)))
-            case Limit(bound=bound, amount=amount, modifiers=m):
-                limits.append(
-                    LimitLayer(a.name, a.rule, b.signal(a.condition), b.number(amount), bound == "most", _rates(b, m))
+                on, value = _told(b, x, a, amount)
+                moves.append(
+                    MoveLayer(a.name, a.rule, on, b.t.scale(sign, value), _rates(b, m), b.span_of(amount, sign))
                 )
+            case Limit(bound=bound, amount=amount, modifiers=m):
+                on, value = _told(b, x, a, amount)
+                limits.append(LimitLayer(a.name, a.rule, on, value, bound == "most", _rates(b, m)))
             case _:
                 pass
     for a in drives:
         assert isinstance(a.action, Drive)
-        layer = DriveLayer(
-            a.name, a.rule, b.signal(a.condition), b.number(a.action.target), _rates(b, a.action.modifiers)
-        )
-        layers.append(layer)
+        on, value = _told(b, x, a, a.action.target)
+        layers.append(DriveLayer(a.name, a.rule, on, value, _rates(b, a.action.modifiers)))
     base, own = _sources(b, x)
     ends = (b.t.real(x.low), b.t.real(x.high))
     return Stack(x.name, base, own, *ends, tuple(moves), tuple(limits), tuple(layers)), drives
+
+
+def _told(b: Builder, x: Channel | Control, a: Acting, amount: e.Number) -> tuple[Term, Term]:
+    """Whether an action acts and with which number, as its entry reads them; the channel puts its actions together."""
+    with b.reading_as(a.name, a.rule):
+        told = b.operand(a.condition), b.amount(amount)
+    if b.reading is not None:
+        b.reading.part(x.name if isinstance(x, Channel) else f"{x.name}@out", a.name)
+    return told
 
 
 def _sources(b: Builder, x: Channel | Control) -> tuple[Term, Term]:
     if isinstance(x, Control):
         held = b.t.var(x.name, "number")
         return held, held
-    return b.number(x.source), b.definitions[f"{x.name}@own"]
+    with b.reading_as(x.name):
+        base = b.worked_out(x.source)
+    return base, b.definitions[f"{x.name}@own"]
 
 
 def _rates(b: Builder, m: Modifiers) -> Rates:

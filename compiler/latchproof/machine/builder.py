@@ -2,32 +2,24 @@
 equal."""
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import assert_never
 
 from latchproof.machine import elements
 from latchproof.machine.elements import Span
-from latchproof.machine.model import DT, Element, Input, State
+from latchproof.machine.model import DT, Element, Holds, Input, State
+from latchproof.machine.names import Names, exact
+from latchproof.machine.reading import Entry, Reading
 from latchproof.machine.reads import reads_of
+from latchproof.machine.spans import span_of
 from latchproof.machine.terms import Term, Terms
 from latchproof.rules import expressions as e
 from latchproof.rules.model import RuleSet
 
-
-@dataclass
-class Names:
-    """What the rule set declares, by name."""
-
-    rules: RuleSet
-
-    def __post_init__(self) -> None:
-        self.sensors = {s.name: s for s in self.rules.sensors}
-        self.switches = {s.name: s for s in self.rules.switches}
-        self.controls = {c.name: c for c in self.rules.controls}
-        self.channels = {c.name: c for c in self.rules.channels}
-        self.tunes = {t.name: t for t in self.rules.tunes}
-        self.facts = {f.name: f for f in self.rules.facts}
+NO_ENTRY = (e.AtPosition, e.Pressed, e.SensorState, e.PreviousSignal, e.NamedSignal, e.Not)
+"""Signals that take no entry: inputs, names, the last cycle of something, and `not`."""
 
 
 @dataclass
@@ -47,6 +39,9 @@ class Builder:
     _shared: dict[tuple[str | None, e.Signal | e.Number | str], Term] = field(default_factory=dict)
     _waiting: list[Callable[[], None]] = field(default_factory=list)
     fights: list[tuple[str, str, str, Term]] = field(default_factory=list)
+    sets: dict[str, Term] = field(default_factory=dict)
+    reading: Reading | None = None
+    """Where entries do not simply read this cycle's values; None also for all that is no entry, such as claims."""
     acting: dict[str, dict[str, list[Term]]] = field(default_factory=dict)
     """For each rule, on each channel or control, whether its actions have a say."""
     _named: dict[str, int] = field(default_factory=dict)
@@ -72,23 +67,74 @@ class Builder:
             self.definitions[f"{rule}.acting"] = self.t.any(*(on for layers in places.values() for on in layers))
 
     def _share(self, expression: e.Signal | e.Number, make: Callable[[], Term]) -> Term:
-        own = self.owner if self.owner is not None and self.owner in reads_of(expression) else None
-        key = (own, expression)
+        key = (self._own(expression), expression)
         if key not in self._shared:
             self._shared[key] = make()
         return self._shared[key]
 
+    def _own(self, expression: e.Signal | e.Number) -> str | None:
+        """The thing being built, if the expression reads it: then it reads its last cycle."""
+        return self.owner if self.owner is not None and self.owner in reads_of(expression) else None
+
+    def for_claims(self, rules: RuleSet) -> None:
+        """From here on nothing is an entry, and on a device with ways of its own no memory is shared with one."""
+        if self.reading is not None or rules.device.starts == "any":
+            self._shared.clear()
+        self.reading = None
+
+    def reading_as(self, reader: str, at: str | None = None) -> AbstractContextManager[None]:
+        """What is built in this context is read by that entry, which stands with the thing called `at`."""
+        return nullcontext() if self.reading is None else self.reading.reading_as(reader, at)
+
     def span(self, duration: e.Duration) -> Span:
-        return Span(self.number(duration.amount), duration.in_cycles)
+        return Span(self.amount(duration.amount), duration.in_cycles)
 
     # ---------- numbers
 
     def number(self, x: e.Number, *, raw: bool = False) -> Term:
-        """The term of a number. `raw`: controls as the pilot holds them, for the pilot's own value of a channel."""
+        """The term of a number in this cycle. `raw`: controls as the pilot holds them, for the pilot's own value of a
+        channel."""
+        if self.reading is not None and not raw and self._is_calculation(x):
+            return self._calculation(x).output
+        return self.worked_out(x, raw=raw)
+
+    def amount(self, x: e.Number, *, raw: bool = False) -> Term:
+        """The number as the entry that is being built reads it."""
+        if self.reading is None:
+            return self.number(x, raw=raw)
+        match x:
+            case e.NamedNumber(name) if name == self.owner:
+                return self.worked_out(x)
+            case e.NamedNumber(name) if name in self.names.values:
+                return self.amount(self.names.values[name])
+            case e.NamedNumber(name):
+                return self.reading.see(name, self.definitions[name], self.t.var(name, "number"))
+            case e.Output(name):
+                return self.reading.see(name, self.definitions[name], holds=self.span_of(x))
+            case _ if self._is_calculation(x):
+                entry = self._calculation(x)
+                return self.reading.see(entry.label, entry.output, holds=self.span_of(x))
+            case _:
+                return self.worked_out(x, raw=raw)
+
+    def _calculation(self, x: e.Number) -> Entry:
+        assert self.reading is not None
+        return self.reading.entry(self._own(x), x, lambda: self.fresh("entry"), lambda: self.worked_out(x))
+
+    def _is_calculation(self, x: e.Number) -> bool:
+        """Whether it takes an entry to work it out: it is made of several things, and not all of them stand still."""
+        kinds = (e.Plus, e.Minus, e.Product, e.Quotient, e.Size, e.Smallest, e.Largest, e.FromTable)
+        fixed = self.names.tunes.keys() | self.names.facts.keys()
+        return isinstance(x, kinds) and (isinstance(x, e.FromTable) or not reads_of(x) <= fixed)
+
+    def worked_out(self, x: e.Number, *, raw: bool = False) -> Term:
+        """A number within the entry that is being built: what it is made of is no entry of its own."""
         t = self.t
 
         def go(y: e.Number) -> Term:
-            return self.number(y, raw=raw)
+            if self.reading is not None and not self._is_calculation(y):
+                return self.amount(y, raw=raw)
+            return self.worked_out(y, raw=raw)
 
         match x:
             case e.Constant(value):
@@ -116,7 +162,7 @@ class Builder:
             case e.Minus(left, right):
                 return t.sub(go(left), go(right))
             case e.Product(left, right):
-                return self._product(left, right, raw=raw)
+                return self._product(left, right, go)
             case e.Quotient(left, right):
                 return self._by_value(right, lambda k: t.scale(1 / k, go(left)))
             case e.Size(operand):
@@ -131,6 +177,11 @@ class Builder:
                 return self._fold_table(switch, [go(v) for v in values])
             case _:
                 assert_never(x)
+
+    def span_of(self, x: e.Number, sign: int = 1) -> Holds:
+        """The least and the most that a number, or with a sign its negative, or 0 can be."""
+        low, high = span_of(e.PreviousNumber(x, span=x.span), self.names.rules, self.names.spans)
+        return (low, high) if sign > 0 else (None if high is None else -high, None if low is None else -low)
 
     def _fold(self, join: Callable[[Term, Term], Term], terms: list[Term]) -> Term:
         result = terms[0]
@@ -150,16 +201,20 @@ class Builder:
 
         def build() -> None:
             self.owner, before = None, self.owner  # the whole cycle is known here, the element itself as well
-            self.states.append(State(name, "number", self.t.zero, self.number(x.operand), flows=True, echoes=True))
+            self.states.append(
+                State(
+                    name, "number", self.t.zero, self.number(x.operand), flows=True, echoes=True, holds=self.span_of(x)
+                )
+            )
             self.owner = before
 
         self._waiting.append(build)
         return kept
 
-    def _product(self, left: e.Number, right: e.Number, *, raw: bool) -> Term:
+    def _product(self, left: e.Number, right: e.Number, go: Callable[[e.Number], Term]) -> Term:
         if self._stands_still(left):
-            return self._by_value(left, lambda k: self.t.scale(k, self.number(right, raw=raw)))
-        return self._by_value(right, lambda k: self.t.scale(k, self.number(left, raw=raw)))
+            return self._by_value(left, lambda k: self.t.scale(k, go(right)))
+        return self._by_value(right, lambda k: self.t.scale(k, go(left)))
 
     def _stands_still(self, x: e.Number) -> bool:
         """A constant, or made of constants and tunes in steps."""
@@ -198,7 +253,7 @@ class Builder:
         return [
             (
                 self.t.all(*(self.t.equal(self.t.var(n, "number"), self.t.real(v)) for n, v in c.items())),
-                _exact(x, c),
+                exact(x, c),
             )
             for c in combinations
         ]
@@ -213,6 +268,48 @@ class Builder:
         return self.t.all(*([self.t.var(f"{switch}@{position}", "bool")] if position else []), *nothing_higher)
 
     def signal(self, x: e.Signal) -> Term:
+        """The term of a signal in this cycle."""
+        if self.reading is None or isinstance(x, NO_ENTRY):
+            return self._signal(x)
+        return self._entry(x).output
+
+    def operand(self, x: e.Signal) -> Term:
+        """The signal as the entry that is being built reads it. `not` is no entry: it says which state counts."""
+        match x:
+            case _ if self.reading is None:
+                return self.signal(x)
+            case e.Not(operand):
+                return self.t.not_(self.operand(operand))
+            case e.NamedSignal(name):
+                return self._seen(name)
+            case _ if isinstance(x, NO_ENTRY):
+                return self._signal(x)
+            case _:
+                entry = self._entry(x)
+                return self.reading.see(entry.label, entry.output)
+
+    def seen(self, name: str, now: Term) -> Term:
+        """A part of another entry as the entry that is being built reads it."""
+        return now if self.reading is None else self.reading.see(name, now)
+
+    def _entry(self, x: e.Signal) -> Entry:
+        assert self.reading is not None
+        return self.reading.entry(self._own(x), x, lambda: self.fresh("entry"), lambda: self._signal(x))
+
+    def _seen(self, name: str) -> Term:
+        """A named signal as it is read: a name for another entry is that entry."""
+        assert self.reading is not None
+        if name == self.owner:
+            return self._own_signal(name)
+        definition = self.names.signals.get(name)
+        if definition is not None and name not in reads_of(definition):
+            return self.operand(definition)
+        if name == self.names.pulse:
+            return self.definitions[name]
+        kept = definition is not None or name in self.names.latches
+        return self.reading.see(name, self.definitions[name], self.t.var(name, "bool") if kept else None)
+
+    def _signal(self, x: e.Signal) -> Term:
         t = self.t
         match x:
             case e.AtPosition(switch, position):
@@ -222,23 +319,25 @@ class Builder:
             case e.NamedSignal(name):
                 return self._own_signal(name) if name == self.owner else self.definitions[name]
             case e.Comparison(left, order, right):
-                return self.compare(self.number(left), order, self.number(right))
+                return self.compare(self.amount(left), order, self.amount(right))
             case e.RateComparison():
                 return self._share(x, lambda: self._rate(x))
             case e.Band(subject, enter, leave):
-                return self._share(x, lambda: self._band(self.number(subject), enter, leave))
+                return self._share(x, lambda: self._band(self.amount(subject), enter, leave))
             case e.SensorState(sensor, state):
                 return self._sensor_state(sensor, state)
             case e.ChannelState(channel, state):
-                return self.definitions[f"{channel}@{state}"]
+                name = f"{channel}@{state}"
+                now = self.definitions[name]
+                return now if self.reading is None else self.reading.see(name, now)
             case e.Not(operand):
                 return t.not_(self.signal(operand))
             case e.AllOf(operands):
-                return t.all(*(self.signal(o) for o in operands))
+                return t.all(*(self.operand(o) for o in operands))
             case e.AnyOf(operands):
-                return t.any(*(self.signal(o) for o in operands))
+                return t.any(*(self.operand(o) for o in operands))
             case e.ExactlyOne(operands):
-                return self._exactly_one([self.signal(o) for o in operands])
+                return self._exactly_one([self.operand(o) for o in operands])
             case e.Timed():
                 return self._share(x, lambda: self._timed(x))
             case e.Edge(kind, operand):
@@ -284,12 +383,12 @@ class Builder:
                 assert_never(order)
 
     def _band(self, subject: Term, enter: tuple[e.Order, e.Number], leave: tuple[e.Order, e.Number]) -> Term:
-        enters = self.compare(subject, enter[0], self.number(enter[1]))
-        leaves = self.compare(subject, leave[0], self.number(leave[1]))
+        enters = self.compare(subject, enter[0], self.amount(enter[1]))
+        leaves = self.compare(subject, leave[0], self.amount(leave[1]))
         return self.keep(elements.band(self.t, self.fresh("band"), enters, leaves))
 
     def _timed(self, x: e.Timed) -> Term:
-        operand, span = self.signal(x.operand), self.span(x.duration)
+        operand, span = self.operand(x.operand), self.span(x.duration)
         match x.kind:
             case "for":
                 return self.keep(elements.on_delay(self.t, self.fresh("for"), operand, span))
@@ -302,7 +401,7 @@ class Builder:
 
     def _edge(self, kind: str, operand: e.Signal) -> Term:
         make = elements.begins if kind == "begins" else elements.ends
-        return self.keep(make(self.t, self.fresh(kind), self.signal(operand)))
+        return self.keep(make(self.t, self.fresh(kind), self.operand(operand)))
 
     def _previous_signal(self, x: e.PreviousSignal) -> Term:
         name = self.fresh("previous")
@@ -325,8 +424,8 @@ class Builder:
             case subject:
                 name = self.fresh("rate")
                 before, started = t.var(name, "number"), t.var(f"{name}@started", "bool")
-                now = self.number(subject)
-                self.states.append(State(before.name, "number", t.zero, now, flows=True))
+                now = self.amount(subject)
+                self.states.append(State(before.name, "number", t.zero, now, flows=True, holds=self.span_of(subject)))
                 self.states.append(State(started.name, "bool", t.false, t.true))
                 change = t.if_(started, t.sub(now, before), t.zero)
                 return self._compare_change(change, x, t.var(DT, "number"))
@@ -343,28 +442,3 @@ class Builder:
 
     def _compare_change(self, change: Term, x: e.RateComparison, gap: Term) -> Term:
         return self.compare(self.t.size(change) if x.size else change, x.order, self.t.scale(x.bound, gap))
-
-
-def _exact(x: e.Number, values: dict[str, Fraction]) -> Fraction:
-    """The value of a number that stands still, at given values of its stepped tunes."""
-    match x:
-        case e.Constant(value):
-            return value
-        case e.Parameter(name):
-            return values[name]
-        case e.Plus(a, b):
-            return _exact(a, values) + _exact(b, values)
-        case e.Minus(a, b):
-            return _exact(a, values) - _exact(b, values)
-        case e.Product(a, b):
-            return _exact(a, values) * _exact(b, values)
-        case e.Quotient(a, b):
-            return _exact(a, values) / _exact(b, values)
-        case e.Size(a):
-            return abs(_exact(a, values))
-        case e.Smallest(several):
-            return min(_exact(a, values) for a in several)
-        case e.Largest(several):
-            return max(_exact(a, values) for a in several)
-        case _:
-            raise TypeError(f"not a standing number: {x}")

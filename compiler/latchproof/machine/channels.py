@@ -7,7 +7,7 @@ toward the value beneath until the two meet or cross, and is gone. Every layer s
 from dataclasses import dataclass
 
 from latchproof.machine.elements import slew
-from latchproof.machine.model import DT, Element, State
+from latchproof.machine.model import DT, Element, Holds, State
 from latchproof.machine.terms import If, Real, Term, Terms
 
 
@@ -31,6 +31,7 @@ class MoveLayer:
     active: Term
     offset: Term
     rates: Rates
+    holds: Holds = (None, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,12 @@ class Stack:
     limits: tuple[LimitLayer, ...]
     drives: tuple[DriveLayer, ...]
 
+    @property
+    def ends(self) -> Holds:
+        """Its end points as numbers."""
+        low, high = self.low, self.high
+        return low.value if isinstance(low, Real) else None, high.value if isinstance(high, Real) else None
+
 
 @dataclass(frozen=True, slots=True)
 class Stacked:
@@ -99,13 +106,13 @@ def stack(t: Terms, s: Stack) -> Stacked:
     if s.moves:
         value = t.clamp(s.low, value, s.high)
     for limit in s.limits:
-        layer = _limit(t, limit, value)
+        layer = _limit(t, limit, value, s.ends)
         states.extend(layer.states)
         value, limited = layer.value, t.any(limited, layer.acts)
         layers.append(layer.acts)
     acting: list[tuple[Term, Term]] = []
     for drive in s.drives:
-        layer = _drive(t, drive, t.clamp(s.low, drive.target, s.high), value)
+        layer = _drive(t, drive, t.clamp(s.low, drive.target, s.high), value, s.ends)
         states.extend(layer.states)
         value, driven = layer.value, t.any(driven, layer.acts)
         acting.append((layer.acts, layer.value))
@@ -149,10 +156,10 @@ def _offset(t: Terms, move: MoveLayer) -> Element:
     there = slew(t, before, target, _way(t, move.rates.rising), _way(t, move.rates.falling))
     back = _way(t, move.rates.back)
     out = t.if_(move.active, there, t.zero if back is None else slew(t, before, target, back, back))
-    return Element(out, (State(before.name, "number", t.zero, out, flows=True),))
+    return Element(out, (State(before.name, "number", t.zero, out, flows=True, holds=move.holds),))
 
 
-def _limit(t: Terms, limit: LimitLayer, beneath: Term) -> Layer:
+def _limit(t: Terms, limit: LimitLayer, beneath: Term, ends: Holds) -> Layer:
     join, apart = (t.smaller, t.larger) if limit.most else (t.larger, t.smaller)
     if not limit.rates.has_memory:
         return Layer(t.if_(limit.active, join(beneath, limit.bound), beneath), limit.active)
@@ -169,25 +176,25 @@ def _limit(t: Terms, limit: LimitLayer, beneath: Term) -> Layer:
         acts,
         (
             State(on.name, "bool", t.false, acts),
-            State(kept.name, "number", t.zero, t.if_(acts, bound, t.zero), flows=True),
+            State(kept.name, "number", t.zero, t.if_(acts, bound, t.zero), flows=True, holds=ends),
         ),
     )
 
 
-def _drive(t: Terms, drive: DriveLayer, target: Term, beneath: Term) -> Layer:
+def _drive(t: Terms, drive: DriveLayer, target: Term, beneath: Term, ends: Holds) -> Layer:
     if not drive.rates.has_memory:
         return Layer(t.if_(drive.active, target, beneath), drive.active)
     on, level = t.var(f"{drive.name}@on", "bool"), t.var(drive.name, "number")
     there = slew(t, t.if_(on, level, beneath), target, _way(t, drive.rates.rising), _way(t, drive.rates.falling))
     back = _way(t, drive.rates.back)
     if back is None:
-        return _layer(t, drive, drive.active, there, beneath)
+        return _layer(t, drive, drive.active, there, beneath, ends)
     up, down = t.var(f"{drive.name}@up", "bool"), t.var(f"{drive.name}@down", "bool")
     nearer = t.if_(up, t.add(level, back), t.sub(level, back))
     travels_up = t.all(up, t.less(nearer, beneath))
     travels_down = t.all(down, t.less(beneath, nearer))
     acts = t.any(drive.active, travels_up, travels_down)
-    layer = _layer(t, drive, acts, t.if_(drive.active, there, nearer), beneath)
+    layer = _layer(t, drive, acts, t.if_(drive.active, there, nearer), beneath, ends)
     ways = (
         State(up.name, "bool", t.false, t.if_(drive.active, t.less(there, beneath), travels_up)),
         State(down.name, "bool", t.false, t.if_(drive.active, t.less(beneath, there), travels_down)),
@@ -195,12 +202,12 @@ def _drive(t: Terms, drive: DriveLayer, target: Term, beneath: Term) -> Layer:
     return Layer(layer.value, layer.acts, (*layer.states, *ways))
 
 
-def _layer(t: Terms, drive: DriveLayer, acts: Term, value: Term, beneath: Term) -> Layer:
+def _layer(t: Terms, drive: DriveLayer, acts: Term, value: Term, beneath: Term, ends: Holds) -> Layer:
     return Layer(
         t.if_(acts, value, beneath),
         acts,
         (
             State(f"{drive.name}@on", "bool", t.false, acts),
-            State(drive.name, "number", t.zero, t.if_(acts, value, t.zero), flows=True),
+            State(drive.name, "number", t.zero, t.if_(acts, value, t.zero), flows=True, holds=ends),
         ),
     )

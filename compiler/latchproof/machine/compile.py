@@ -3,18 +3,24 @@
 import networkx as nx
 
 from latchproof.diagnostics import Diagnostic, Label
-from latchproof.machine.builder import Builder, Names
+from latchproof.machine.builder import Builder
 from latchproof.machine.model import Constraint, Input, Machine, Parameter
 from latchproof.machine.monitors import assumed, fight, monitor
-from latchproof.machine.nodes import Node, nodes_of
+from latchproof.machine.names import Names
+from latchproof.machine.nodes import Node, announced, nodes_of, told
+from latchproof.machine.powerup import clock, no_frame_before, pulse, with_any_start
+from latchproof.machine.reading import Reading, places
 from latchproof.machine.sensors import sensor
 from latchproof.machine.terms import Terms
 from latchproof.rules import expressions as e
 from latchproof.rules.model import RuleSet
 
 
-def compile_rules(rules: RuleSet) -> tuple[Machine | None, tuple[Diagnostic, ...]]:
-    """The machine, or the loops in which nothing reads the cycle before."""
+def compile_rules(rules: RuleSet, *, allowance: int = 0) -> tuple[Machine | None, tuple[Diagnostic, ...]]:
+    """The machine, or the loops in which nothing reads the cycle before.
+
+    `allowance`: how many cycles the claims allow for entries that read one another late.
+    """
     nodes = {n.name: n for n in nodes_of(rules)}
     defined_by = {name: node.name for node in nodes.values() for name in node.defines}
     graph: nx.DiGraph[str] = nx.DiGraph()
@@ -32,7 +38,7 @@ def compile_rules(rules: RuleSet) -> tuple[Machine | None, tuple[Diagnostic, ...
     position = {name: i for i, name in enumerate(nodes)}
     order = list(nx.lexicographical_topological_sort(graph, key=position.__getitem__))
     reads = {node.name: frozenset(name for name, _ in node.reads) for node in nodes.values()}
-    return _assemble(rules, [nodes[name] for name in order], reads), ()
+    return _assemble(rules, [nodes[name] for name in order], reads, defined_by, allowance), ()
 
 
 def _loops(
@@ -60,8 +66,12 @@ def _shown(name: str) -> str:
     return name.partition("@")[0]
 
 
-def _assemble(rules: RuleSet, order: list[Node], reads: dict[str, frozenset[str]]) -> Machine:
+def _assemble(
+    rules: RuleSet, order: list[Node], reads: dict[str, frozenset[str]], defined_by: dict[str, str], allowance: int
+) -> Machine:
     b = Builder(Terms(), Names(rules))
+    reading = _reading(b.t, rules, defined_by)
+    b.reading = reading
     constraints: list[Constraint] = []
     starts: list[Constraint] = []
     for switch in rules.switches:
@@ -75,11 +85,28 @@ def _assemble(rules: RuleSet, order: list[Node], reads: dict[str, frozenset[str]
         b.inputs.extend(made.inputs)
         constraints.extend(made.constraints)
         starts.extend(made.starts)
+    since = clock(b.t, rules)
+    if since is not None:
+        b.keep(since)
+        constraints.extend(no_frame_before(b.t, rules, since.output))
+        if rules.device.pulse is not None:
+            b.definitions[rules.device.pulse.name] = pulse(b.t, since.output, rules.device.pulse.seconds)
+    of_the_world = len(b.states)
     for node in order:
         b.owner = node.name
-        node.build(b)
+        with b.reading_as(node.name):
+            node.build(b)
     b.owner = None
     b.finish()
+    if reading is not None:
+        b.states.extend(reading.states)
+    if rules.device.starts == "any":
+        choices = set() if reading is None else {o.cell for o in reading.orders}
+        memory = [s for s in b.states[of_the_world:] if s.name not in choices]
+        free, bounds = with_any_start(b.t, memory)
+        b.states[of_the_world:] = free + [s for s in b.states[of_the_world:] if s.name in choices]
+        starts.extend(bounds)
+    b.for_claims(rules)
     requires = tuple(Constraint(b.signal(r.condition), r.text) for r in rules.requires)
     states, inputs = tuple(b.states), tuple(b.inputs)
     definitions = dict(b.definitions)
@@ -101,7 +128,22 @@ def _assemble(rules: RuleSet, order: list[Node], reads: dict[str, frozenset[str]
         tuple(b.inputs[len(inputs) :]),
         assumptions,
         (*claims, *fights),
+        () if reading is None else tuple(reading.orders),
+        0 if reading is None else reading.longest_chain(),
+        allowance,
+        b.sets,
     )
+
+
+def _reading(t: Terms, rules: RuleSet, defined_by: dict[str, str]) -> Reading | None:
+    """How entries read one another, where that is not simply this cycle's value."""
+    if rules.device.reads == "this cycle":
+        return None
+    belongs = {**defined_by}
+    for acting in (*(r.name for r in rules.rules), *(s.name for s in rules.sequences)):
+        belongs |= {name: told(acting) for name in announced(acting)}
+    where = places(rules) if rules.device.reads == "listed order" else {}
+    return Reading(t, rules.device.reads, belongs, where)
 
 
 def _parameters(rules: RuleSet) -> tuple[Parameter, ...]:

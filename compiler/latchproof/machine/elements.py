@@ -5,9 +5,10 @@ edge.
 """
 
 from dataclasses import dataclass
+from fractions import Fraction
 
-from latchproof.machine.model import DT, Element, State
-from latchproof.machine.terms import Term, Terms
+from latchproof.machine.model import DT, Element, Holds, State
+from latchproof.machine.terms import Real, Term, Terms
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +36,15 @@ def stopwatch(t: Terms, name: str, running: Term, span: Span, restart: Term | No
         now,
         (
             State(was_running.name, "bool", t.false, running),
-            State(past.name, "number", t.zero, t.if_(running, now, t.zero), flows=not span.in_cycles),
+            _timer(past.name, t.zero, t.if_(running, now, t.zero), span),
         ),
     )
+
+
+def _timer(name: str, zero: Term, following: Term, span: Span) -> State:
+    """What has elapsed: never negative; counted in cycles no more than anybody asks for."""
+    most = span.amount.value if span.in_cycles and isinstance(span.amount, Real) else None
+    return State(name, "number", zero, following, not span.in_cycles, holds=(Fraction(0), most), whole=span.in_cycles)
 
 
 def on_delay(t: Terms, name: str, signal: Term, span: Span) -> Element:
@@ -66,7 +73,7 @@ def pulse(t: Terms, name: str, signal: Term, span: Span) -> Element:
         (
             State(was_out.name, "bool", t.false, out),
             State(was_in.name, "bool", t.false, signal),
-            State(past.name, "number", t.zero, t.if_(t.all(out, was_out), elapsed, t.zero), flows=not span.in_cycles),
+            _timer(past.name, t.zero, t.if_(t.all(out, was_out), elapsed, t.zero), span),
         ),
     )
 
@@ -111,9 +118,7 @@ def latch(t: Terms, name: str, sets: Term, resets: Term, *, set_wins: bool, time
     expires = t.all(was, t.at_most(timeout.span.amount, later))
     block = _block(t, name, expires, timeout)
     out = t.all(_set_reset(t, was, t.all(sets, t.not_(block.output)), resets, set_wins=set_wins), t.not_(expires))
-    on_for = State(
-        elapsed.name, "number", t.zero, t.if_(t.all(out, was), later, t.zero), flows=not timeout.span.in_cycles
-    )
+    on_for = _timer(elapsed.name, t.zero, t.if_(t.all(out, was), later, t.zero), timeout.span)
     return Element(out, (State(name, "bool", t.false, out), on_for, *block.states))
 
 
@@ -139,7 +144,7 @@ def _block(t: Terms, name: str, expires: Term, timeout: TimeOut) -> Element:
             blocked,
             (
                 State(was.name, "bool", t.false, t.any(blocked, expires)),
-                State(past.name, "number", t.zero, t.if_(blocked, later, t.zero), flows=not span.in_cycles),
+                _timer(past.name, t.zero, t.if_(blocked, later, t.zero), span),
             ),
         )
     return Element(t.false)
@@ -150,18 +155,22 @@ def counter(t: Terms, name: str, counts: Term, clears: Term, limit: int) -> Elem
     was, before = t.var(name, "number"), t.var(f"{name}@counted", "bool")
     more = t.smaller(t.add(was, t.real(1)), t.real(limit))
     out = t.if_(clears, t.zero, t.if_(t.all(counts, t.not_(before)), more, was))
-    return Element(out, (State(name, "number", t.zero, out), State(before.name, "bool", t.false, counts)))
+    count = State(name, "number", t.zero, out, holds=(Fraction(0), Fraction(limit)), whole=True)
+    return Element(out, (count, State(before.name, "bool", t.false, counts)))
 
 
-def sample(t: Terms, name: str, value: Term, when: Term, first: Term, at_start: Term) -> Element:
+def sample(
+    t: Terms, name: str, value: Term, when: Term, first: Term, at_start: Term, holds: Holds = (None, None)
+) -> Element:
     """The value of the last cycle in which `when` was true; `first` before that.
 
-    `at_start`: what a reference to itself reads in the first cycle.
+    `at_start`: what a reference to itself reads in the first cycle. `holds`: the least and the most that it can be.
     """
     kept, taken = t.var(name, "number"), t.var(f"{name}@taken", "bool")
     before = t.if_(taken, kept, first)
     out = t.if_(when, value, before)
-    return Element(out, (State(name, "number", at_start, out), State(taken.name, "bool", t.false, t.any(taken, when))))
+    kept_value = State(name, "number", at_start, out, holds=holds)
+    return Element(out, (kept_value, State(taken.name, "bool", t.false, t.any(taken, when))))
 
 
 def repeater(t: Terms, name: str, signal: Term, every: Span | None) -> Element:
@@ -175,9 +184,7 @@ def repeater(t: Terms, name: str, signal: Term, every: Span | None) -> Element:
         out,
         (
             State(was.name, "bool", t.false, signal),
-            State(
-                past.name, "number", t.zero, t.if_(t.all(signal, t.not_(out)), later, t.zero), flows=not every.in_cycles
-            ),
+            _timer(past.name, t.zero, t.if_(t.all(signal, t.not_(out)), later, t.zero), every),
         ),
     )
 

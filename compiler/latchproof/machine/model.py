@@ -3,20 +3,27 @@
 In each cycle the inputs and the cycle time are given, every definition gets its value, and every state its next value.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
 from latchproof.machine.terms import Sort, Term, Terms
+from latchproof.rules.expressions import Number, Signal
 from latchproof.rules.model import RuleSet
 
 DT = "@dt"
 """The variable that holds the seconds since the cycle before."""
 
 
+Holds = tuple[Fraction | None, Fraction | None]
+"""The least and the most that a number can be, as far as that is known."""
+
+
 @dataclass(frozen=True, slots=True)
 class State:
-    """A memory cell. `initial` None: anything that the machine's `starts` allow.
+    """A memory cell. `initial` None: anything that the machine's `starts` allow; a number lies within what it `holds`,
+    and `whole` ones are counts.
 
     `flows`: between events it moves linearly with time (timers, ages, ramps, readings); other cells change at events
     only. `echoes`: it flows because it repeats what another value was in the cycle before.
@@ -28,6 +35,8 @@ class State:
     next: Term
     flows: bool = False
     echoes: bool = False
+    holds: Holds = (None, None)
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +102,18 @@ class Assumed:
     constraint: Constraint
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A choice of the device that is made at power-up and stays: whether `reader` sees the last cycle of `read`.
+
+    Without a reader: whether the entries stand in the order of the file.
+    """
+
+    cell: str
+    reader: str
+    read: Signal | Number | str
+
+
 @dataclass(frozen=True)
 class Machine:
     rules: RuleSet
@@ -112,3 +133,10 @@ class Machine:
     """Inputs of monitors: where a window starts."""
     assumed: tuple[Assumed, ...] = ()
     properties: tuple[Property, ...] = ()
+    orders: tuple[Order, ...] = ()
+    chain: int = 0
+    """How many cycles late the longest chain of entries reads on this device."""
+    allowance: int = 0
+    """How many of those the claims allow for."""
+    sets: Mapping[str, Term] = field(default_factory=dict)
+    """What sets each latch, as the latch sees it."""

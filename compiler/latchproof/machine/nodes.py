@@ -68,12 +68,12 @@ def _node(x: Named, rules: RuleSet) -> Node:
         case Rule():
             everys = tuple(a.every for a in announcements(x.actions))
             reads = tuple(references((x.condition, everys)))
-            return Node(x.name, (x.name, *_kinds(x.name)), reads, x.span, lambda b: _rule(b, x))
+            return Node(x.name, (x.name, *announced(x.name)), reads, x.span, lambda b: _rule(b, x))
         case Sequence():
             everys = tuple(a.every for p in x.phases for a in announcements(p.actions))
             reads = tuple(references((x.condition, tuple((p.lasts, p.until) for p in x.phases), everys)))
             phases = tuple(f"{x.name}.{p.name}" for p in x.phases)
-            defines = tuple(dict.fromkeys((x.name, *_kinds(x.name), *phases)))
+            defines = tuple(dict.fromkeys((x.name, *announced(x.name), *phases)))
             return Node(x.name, defines, reads, x.span, lambda b: _sequence(b, x))
         case Channel() | Control():
             return _output(x, rules)
@@ -81,7 +81,13 @@ def _node(x: Named, rules: RuleSet) -> Node:
             assert_never(x)
 
 
-def _kinds(name: str) -> tuple[str, ...]:
+def told(name: str) -> str:
+    """The entry that announces for a rule or sequence."""
+    return f"{name}.announced"
+
+
+def announced(name: str) -> tuple[str, ...]:
+    """What can be asked about the announcements of a rule or sequence."""
     return tuple(f"{name}.{kind}" for kind in ANNOUNCED)
 
 
@@ -120,20 +126,23 @@ def _own(channel: Channel) -> Node:
 
     def build(b: Builder) -> None:
         t = b.t
-        own = t.clamp(t.real(channel.low), b.number(channel.source, raw=True), t.real(channel.high))
+        with b.reading_as(channel.name):
+            value = b.worked_out(channel.source, raw=True)
+        own = t.clamp(t.real(channel.low), value, t.real(channel.high))
         b.definitions[name] = own
 
     return Node(name, (name,), reads, channel.span, build)
 
 
 def _any(b: Builder, signals: tuple[e.Signal, ...]) -> Term:
-    return b.t.any(*(b.signal(s) for s in signals))
+    return b.t.any(*(b.operand(s) for s in signals))
 
 
 def _sample(b: Builder, x: Sample) -> None:
-    first = b.number(x.first)
+    first = b.amount(x.first)
     at_start = first if variables((first,)) <= b.names.tunes.keys() | b.names.facts.keys() else b.t.zero
-    element = elements.sample(b.t, x.name, b.number(x.value), b.signal(x.when), first, at_start)
+    holds = b.span_of(e.NamedNumber(x.name, span=x.span))
+    element = elements.sample(b.t, x.name, b.amount(x.value), b.operand(x.when), first, at_start, holds)
     b.definitions[x.name] = b.keep(element)
 
 
@@ -143,37 +152,43 @@ def _latch(b: Builder, x: Latch) -> None:
         until, blocked = x.timeout.blocked_until, x.timeout.blocked_for
         timeout = elements.TimeOut(
             b.span(x.timeout.duration),
-            None if until is None else b.signal(until),
+            None if until is None else b.operand(until),
             None if blocked is None else b.span(blocked),
         )
-    element = elements.latch(b.t, x.name, _any(b, x.sets), _any(b, x.resets), set_wins=x.set_wins, timeout=timeout)
+    b.sets[x.name] = _any(b, x.sets)
+    element = elements.latch(b.t, x.name, b.sets[x.name], _any(b, x.resets), set_wins=x.set_wins, timeout=timeout)
     b.definitions[x.name] = b.keep(element)
 
 
 def _counter(b: Builder, x: Counter) -> None:
-    element = elements.counter(b.t, x.name, b.signal(x.counts), _any(b, x.clears), x.limit)
+    element = elements.counter(b.t, x.name, b.operand(x.counts), _any(b, x.clears), x.limit)
     b.definitions[x.name] = b.keep(element)
 
 
 def _rule(b: Builder, x: Rule) -> None:
-    condition = b.signal(x.condition)
-    b.definitions[x.name] = condition
-    _announce(b, x.name, [(condition, a) for a in announcements(x.actions)])
+    b.definitions[x.name] = b.signal(x.condition)
+    with b.reading_as(told(x.name), x.name):
+        _announce(b, x.name, [(b.operand(x.condition), a) for a in announcements(x.actions)])
 
 
 def _sequence(b: Builder, x: Sequence) -> None:
-    condition = b.signal(x.condition)
+    condition = b.operand(x.condition)
     ends = tuple(
-        PhaseEnd(None if p.lasts is None else b.span(p.lasts), None if p.until is None else b.signal(p.until))
+        PhaseEnd(None if p.lasts is None else b.span(p.lasts), None if p.until is None else b.operand(p.until))
         for p in x.phases
     )
     phases = sequence(b.t, x.name, condition, ends)
     b.states.extend(phases.states)
     b.definitions[x.name] = condition
-    made = [(on, a) for on, p in zip(phases.active, x.phases, strict=True) for a in announcements(p.actions)]
-    _announce(b, x.name, made)
-    for on, p in zip(phases.active, x.phases, strict=True):
-        b.definitions[f"{x.name}.{p.name}"] = on
+    active = {f"{x.name}.{p.name}": on for on, p in zip(phases.active, x.phases, strict=True)}
+    with b.reading_as(told(x.name), x.name):
+        made = [(b.seen(name, active[name]), a) for name, a in _said_in(x)]
+        _announce(b, x.name, made)
+    b.definitions.update(active)
+
+
+def _said_in(x: Sequence) -> list[tuple[str, Announce]]:
+    return [(f"{x.name}.{p.name}", a) for p in x.phases for a in announcements(p.actions)]
 
 
 def _announce(b: Builder, name: str, made: list[tuple[Term, Announce]]) -> None:

@@ -39,7 +39,7 @@ def sensor(t: Terms, s: Sensor) -> SensorParts:
     value = reading if s.stale_reads is None else t.if_(stale, t.real(s.stale_reads), reading)
 
     states = [
-        State(last.name, "number", None, reading, flows=True),
+        State(last.name, "number", None, reading, flows=True, holds=(s.low, s.high)),
         State(since.name, "number", t.zero, age, flows=True),
         State(heard_before.name, "bool", t.false, heard),
     ]
@@ -48,7 +48,7 @@ def sensor(t: Terms, s: Sensor) -> SensorParts:
     starts = [Constraint(_within(t, s.low, last, s.high), f"range of {s.name}")]
     if s.change is not None:
         truth, was = t.var(f"{s.name}@truth", "number"), t.var(f"{s.name}@was", "number")
-        states.append(State(was.name, "number", None, truth, flows=True))
+        states.append(State(was.name, "number", None, truth, flows=True, holds=(s.low, s.high)))
         inputs.append(Input(truth.name, "number", s.low, s.high))
         starts.append(Constraint(_within(t, s.low, was, s.high), f"range of {s.name}"))
         slow, fast = s.change

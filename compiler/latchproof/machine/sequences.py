@@ -1,10 +1,14 @@
 """A sequence: one phase after the other while its condition holds."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from latchproof.machine.elements import Span, clock
-from latchproof.machine.model import State
+from latchproof.machine.model import Holds, State
 from latchproof.machine.terms import Real, Term, Terms
+
+EVER: Holds = (Fraction(0), None)
+"""What a clock can show."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +44,14 @@ def sequence(t: Terms, name: str, condition: Term, ends: tuple[PhaseEnd, ...]) -
     stays = t.all(condition, t.any(*(t.all(was[k], t.not_(over[k])) for k in timed)))
     states = [State(ran.name, "bool", t.false, condition)]
     if times:
-        states.append(State(past.name, "number", t.zero, t.if_(stays, t.add(past, clock(t)), t.zero), flows=True))
+        states.append(
+            State(past.name, "number", t.zero, t.if_(stays, t.add(past, clock(t)), t.zero), flows=True, holds=EVER)
+        )
     if counts:
         most = max((e.lasts.amount for e in ends if e.lasts and e.lasts.in_cycles), key=_whole)
         counted = t.smaller(t.add(cycles, t.real(1)), most)
-        states.append(State(cycles.name, "number", t.zero, t.if_(stays, counted, t.zero)))
+        ends_at = (Fraction(0), Fraction(_whole(most)))
+        states.append(State(cycles.name, "number", t.zero, t.if_(stays, counted, t.zero), holds=ends_at, whole=True))
     states.extend(State(was[k].name, "bool", t.false, active[k]) for k in range(len(ends)))
     return Phases(tuple(active), tuple(states))
 

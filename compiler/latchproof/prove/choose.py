@@ -37,7 +37,7 @@ def choose(engine: Unrolling) -> z3.ModelRef:
                 chooser.round(step.meanwhile[i.name])
         chooser.round(step.wait)
     for s in system.states:
-        if s.initial is None:
+        if s.initial is None and s.sort == "number":
             chooser.round(engine.first[s.name])
     return chooser.model
 
@@ -125,7 +125,12 @@ def _calm(engine: Unrolling, chooser: Chooser) -> None:
     system = engine.encoder.system
     usual = real(system.longest)
     chooser.prefer(s.dt == usual for s in engine.steps)
-    chooser.prefer(engine.first[s.name] == 0 for s in system.states if s.name.endswith("@last"))
+    chooser.prefer(z3.Not(engine.first[s.name]) for s in system.states if s.initial is None and s.sort == "bool")
+    chooser.prefer(
+        engine.first[s.name] == 0
+        for s in system.states
+        if s.initial is None and s.sort == "number" and not s.name.endswith("@was")
+    )
     previous: Step | None = None
     for step in engine.steps:
         wishes = _unchanged(system.inputs, step, previous)

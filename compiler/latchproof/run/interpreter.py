@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from latchproof.machine.model import DT, Machine
+from latchproof.machine.model import DT, Machine, State
 from latchproof.run.program import Exact, Program, Running, prepare
 
 
@@ -52,18 +52,15 @@ class Interpreter:
         return prepare(roots), tuple(s.name for s in states), tuple(f.why for f in facts)
 
     def start(self, parameters: Mapping[str, Fraction], free: Mapping[str, Exact]) -> dict[str, Exact]:
-        """Memory at power-up; `free` gives the cells that may start with anything, else the low end of their range."""
+        """Memory at power-up; `free` gives the cells that may start with anything, else no and the value nearest to
+        0."""
         m = self.machine
         values: dict[str, Exact] = {p.name: parameters.get(p.name, p.value) for p in m.parameters}
         states = (*m.states, *m.watching)
         known = prepare(s.initial for s in states if s.initial is not None).run(values)
         first = dict(zip((s.name for s in states if s.initial is not None), known, strict=True))
-        others = {s.name: free.get(s.name, self._default(s.name)) for s in states if s.initial is None}
+        others = {s.name: free.get(s.name, _nearest_to_nothing(s)) for s in states if s.initial is None}
         return {s.name: first[s.name] if s.name in first else others[s.name] for s in states}
-
-    def _default(self, state: str) -> Fraction:
-        sensor = next(s for s in self.machine.rules.sensors if s.name == state.partition("@")[0])
-        return min(max(Fraction(0), sensor.low), sensor.high)
 
     def run(
         self,
@@ -95,6 +92,14 @@ class Interpreter:
             violated = tuple(why for why, holds in zip(whys, results[at:], strict=True) if not holds)
             records.append(Record(time, w.dt, w.inputs, values, state, broken, violated))
         return tuple(records)
+
+
+def _nearest_to_nothing(s: State) -> Exact:
+    if s.sort == "bool":
+        return False
+    least, most = s.holds
+    value = Fraction(0) if least is None else max(Fraction(0), least)
+    return value if most is None else min(value, most)
 
 
 def valid_inputs(machine: Machine, w: World) -> tuple[str, ...]:
