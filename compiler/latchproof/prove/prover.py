@@ -149,7 +149,7 @@ class Attempt:
         elif kept.invariant is not None:
             question = self.full if kept.with_facts else self.bare
             if is_formula(kept.invariant, symbols(question.system)):
-                found = self._checked(kept.engine, question, kept.invariant)
+                found = self._checked(kept.engine, question, kept.invariant, ours=False)
         return None if found is None else replace(found, remembered=True)
 
     def verdict(self) -> Verdict:
@@ -191,7 +191,7 @@ class Attempt:
             return None
         known = tuple(part for part in parts if is_formula(part, names))
         if len(known) == len(parts) and is_formula(self.lately.invariant, names):
-            verdict = self._checked(AS_LATELY, question, self.lately.invariant)
+            verdict = self._checked(AS_LATELY, question, self.lately.invariant, ours=False)
             if verdict is not None:
                 return verdict
         answer = self.workers.run(Refit(question.flat, known), self.clock.left / HINT_SHARE)
@@ -229,7 +229,7 @@ class Attempt:
             match done.result:
                 case Answer(invariant=str(invariant)):
                     verdict = self._checked("cycles and holds", proofs[done.index - 1][0], invariant)
-                    if verdict is not None and done.index in better:
+                    if verdict is not None and (done.index in better or verdict.broken):
                         return verdict
                     later = later or verdict
                 case Found(stretches=stretches) as found if stretches is not None:
@@ -273,9 +273,18 @@ class Attempt:
         kept = Keepsake("bounded search", True, found=found)
         return self._decided("bounded search", self.full, kept, trace=trace, depth=found.depth, seconds=seconds)
 
-    def _checked(self, engine: str, question: Question, invariant: str) -> Verdict | None:
-        """A proof, once its certificate has passed and the facts it uses are known not to stop time; else None."""
-        if self.workers.run(Recheck(question.flat, invariant), self.clock.left) is not True:
+    def _checked(self, engine: str, question: Question, invariant: str, *, ours: bool = True) -> Verdict | None:
+        """A proof, once its certificate has passed and the facts it uses are known not to stop time; else None.
+
+        When an engine of this run says that it has one (`ours`) and it has none, something that verdicts stand on is
+        wrong: no other engine is asked then.
+        """
+        passed = self.workers.run(Recheck(question.flat, invariant), self.clock.left)
+        if passed is False and ours:
+            return replace(
+                self._unknown(f"internal error: the proof ({engine}) did not survive its check"), broken=True
+            )
+        if passed is not True:
             return None
         goes_on = self.progress.under(question.system, self.clock.left)
         if goes_on is None:

@@ -55,6 +55,8 @@ class Verdict:
     """`engine` is what decided, `seconds` how long that took, without the replay of a trace (never
     compared with anything). `reason`: why it is not decided, or what of a proof was left open.
 
+    `broken`: an engine's proof was found to be none, which is an error of this program.
+
     `keepsake`, under `key`, is what the next run may begin with; `remembered`: an earlier run's, checked again.
 
     A claim about what can happen is proved by a trace and refuted by a certificate; all others the other way round.
@@ -72,3 +74,4 @@ class Verdict:
     key: str = ""
     keepsake: Keepsake | None = None
     remembered: bool = False
+    broken: bool = False
