@@ -97,12 +97,13 @@ def _end(found: "Sequence[Sequence[Finding]]", spare: "Sequence[Accepted]", args
     from latchproof.show.verdicts import cautions
 
     style = output.style(args, sys.stdout)
+    open_ = any(shown.worst(several) in CODES for several in found)
     parts = [
         "" if args.all else shown.rest(found, style),
         shown.rests_on(found, style),
         shown.unneeded(spare, style),
         shown.summary(found, style),
-        cautions(style),
+        "" if open_ else cautions(style),
     ]
     return "\n\n".join(filter(None, parts))
 

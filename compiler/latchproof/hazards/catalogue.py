@@ -3,13 +3,25 @@
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
-from latchproof.hazards import arming, operation, overrides, release, telemetry
+from latchproof.hazards import arming, handling, operation, overrides, release, surroundings, telemetry
 from latchproof.hazards.model import Outcome
 from latchproof.hazards.site import Site
 
 Ask = Callable[[Site], Iterator[Outcome]]
 
 CHECKS: Mapping[str, Ask] = MappingProxyType(
-    {**arming.CHECKS, **telemetry.CHECKS, **release.CHECKS, **overrides.CHECKS, **operation.CHECKS}
+    dict(
+        sorted(
+            {
+                **arming.CHECKS,
+                **telemetry.CHECKS,
+                **release.CHECKS,
+                **overrides.CHECKS,
+                **operation.CHECKS,
+                **surroundings.CHECKS,
+                **handling.CHECKS,
+            }.items()
+        )
+    )
 )
 """By number, in the order of the numbers."""

@@ -41,10 +41,12 @@ VOCABULARY: Mapping[str, Word] = MappingProxyType(
         "climb_rate": Word("m/s", "the fastest climb", "8 m/s"),
         "recovery": Word("m", "height lost between the first movement of a surface and level flight", "8 m"),
         "cruise_speed": Word("m/s", "the fastest level flight", "15 m/s"),
+        "longest_engagement": Word("s", "the longest that a rule may fly the model at a stretch", "8 s"),
         # the place
         "line_distance": Word("m", "from the model to people, at the least", "50 m"),
         # the motor and its battery
         "climb_power": Word("%", "the least power with which the model does not sink", "40 %"),
+        "weak_voltage": Word("V", "below this, under load, the battery is nearly empty", "10.5 V"),
         "weak_power": Word("%", "the most power that a nearly empty battery is to give", "40 %"),
     }
 )

@@ -116,7 +116,7 @@ def rests_on(found: Sequence[Sequence[Finding]], style: Style = PLAIN) -> str:
     if not facts:
         return ""
     said = "; ".join(visible(text) for text in sorted(facts, key=lambda text: facts[text]))
-    return "\n".join(paragraph(f"All of this holds if {said}.", style.width))
+    return "\n".join(paragraph(f"What cannot happen is proved, if {said}.", style.width))
 
 
 def unneeded(accepted: Iterable[Accepted], style: Style = PLAIN) -> str:
@@ -166,7 +166,8 @@ def _check(f: Finding, check: Check, style: Style) -> Iterator[str]:
 
 
 def _in(about: str, said: str) -> str:
-    return f"{about}: {said}" if about else said
+    """What is said, with the name in front that it is about, unless it speaks of it anyway."""
+    return said if not about or re.search(rf"(?<![\w.]){re.escape(about)}(?![\w.])", said) else f"{about}: {said}"
 
 
 def _accepted(f: Finding, style: Style) -> Iterator[str]:

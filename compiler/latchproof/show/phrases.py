@@ -66,6 +66,9 @@ def named(name: str, on: bool, w: Wording) -> str:
         if isinstance(w.things[name], Latch):
             return f"{name} is {'set' if on else 'not set'}"
         return f"{name} {'holds' if on else 'does not hold'}"
+    if kind.partition("@")[0] == "acting":
+        place = f" on {kind.partition('@')[2]}" if "@" in kind else ""
+        return f"{rule} {'acts' if on else 'does not act'}{place}"
     if kind in SPEAKS:
         return f"{rule} {SPEAKS[kind][0 if on else 1]}"
     return f"{rule} is {'' if on else 'not '}in its phase {kind}"

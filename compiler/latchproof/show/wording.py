@@ -143,7 +143,7 @@ class Wording:
             case e.Pressed(button):
                 return f"{button} is pressed"
             case e.NamedSignal(name):
-                return name
+                return name if name in self.things else name.replace(".acting@", " on ").removesuffix(".acting")
             case e.Comparison(left, order, right):
                 return f"{self.number(left)} is {RELATION[order]} {self.number(right)}"
             case e.RateComparison():
