@@ -5,7 +5,7 @@ from argparse import ArgumentParser, Namespace
 
 from latchproof.cli import cache, exits, output
 from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
-from latchproof.cli.prove import CODES, cores, in_order
+from latchproof.cli.prove import code, cores, in_order
 
 PATIENCE = 120.0
 """Seconds for each promise: a listing is made once and flown, so it may take its time."""
@@ -45,7 +45,7 @@ def _execute(args: Namespace) -> int:
             output.result(listing_markdown.render(listing))
         case _:
             output.result(listing_text.render(listing, output.style(args, sys.stdout)))
-    return exits.worst([found.code, *(CODES[v.answer] for v in verdicts or ())])
+    return exits.worst([found.code, *(code(v) for v in verdicts or ())])
 
 
 COMMAND = Command(

@@ -4,13 +4,14 @@ from argparse import ArgumentParser
 from typing import NoReturn
 
 import latchproof
-from latchproof.cli import check, explain, format_, graph, hazards, listing, prove, run
+from latchproof.cli import check, explain, format_, graph, hazards, listing, prove, recheck, run
 from latchproof.cli.command import Command
 from latchproof.show.visible import visible
 
 COMMANDS: tuple[Command, ...] = (
     check.COMMAND,
     prove.COMMAND,
+    recheck.COMMAND,
     hazards.COMMAND,
     listing.COMMAND,
     run.COMMAND,

@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from latchproof.cli import cache, exits, output
+from latchproof.cli import cache, exits, output, record_folder
 from latchproof.cli.command import Command, colour, output_format, rule_files, stage, time_limit
 from latchproof.show.visible import visible
 
@@ -25,12 +25,26 @@ def _arguments(parser: ArgumentParser) -> None:
     stage(parser)
     time_limit(parser)
     cache.cache(parser)
+    parser.add_argument(
+        "--certificates",
+        metavar="DIR",
+        help="write a proof record of each proved promise into this folder: texts that anybody can check with any "
+        "solver, and `latchproof recheck FILE DIR` with two",
+    )
 
 
 def _execute(args: Namespace) -> int:
     from latchproof import pipeline
     from latchproof.cli.rules_of import rules_of
 
+    if args.certificates is not None:
+        if len(args.files) > 1:
+            output.say(
+                "latchproof: a folder holds the proof records of one rule file: --certificates takes one FILE"
+            )
+            return exits.MISUSE
+        if not record_folder.usable(args.certificates):
+            return exits.MISUSE
     codes = []
     proved: list[tuple[str, Machine | None, Sequence[Verdict]]] = []
     with pipeline.workers() as workers:
@@ -46,7 +60,9 @@ def _execute(args: Namespace) -> int:
             arriving = cache.prove(machine, workers, args, path, cores())
             verdicts = tuple(_shown(arriving, machine, found.sources, args))
             proved.append((path, machine, verdicts))
-            codes += [CODES[v.answer] for v in verdicts]
+            codes += [code(v) for v in verdicts]
+            if args.certificates is not None:
+                codes.append(_recorded(machine, verdicts, found.sources, args))
     if args.format == "json":
         from latchproof.show.verdicts_json import as_json
 
@@ -75,6 +91,27 @@ def _shown(
         yield verdict
     if args.format == "text":
         output.result(shown.report_end(seen, output.style(args, sys.stdout)))
+
+
+def _recorded(
+    machine: "Machine", verdicts: "Sequence[Verdict]", sources: "Mapping[str, Source]", args: Namespace
+) -> int:
+    from latchproof import __version__
+    from latchproof.prove.records import origin_of, proofs_of, records
+
+    origin = origin_of(machine, sources.values(), args.stage)
+    files = records(machine, proofs_of(machine, verdicts), origin, f"latchproof {__version__}")
+    return record_folder.write(args.certificates, files)
+
+
+def code(verdict: "Verdict") -> int:
+    """The exit code for one verdict. A proof that is none is told of here: it is an error of this program."""
+    if not verdict.broken:
+        return CODES[verdict.answer]
+    output.say(
+        f"latchproof: {visible(verdict.claim)}: {verdict.reason}. Please report it, with the rule file and this line."
+    )
+    return exits.MISUSE
 
 
 def lined_up(verdicts: "Iterator[Verdict]", machine: "Machine") -> "Iterator[Verdict]":
