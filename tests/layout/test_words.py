@@ -19,6 +19,9 @@ DEVELOPERS_ONLY = re.compile(
     re.IGNORECASE,
 )
 
+OPTION = "--certificates"
+"""Its name is what people who check proofs look for; its text speaks of proof records."""
+
 
 def goldens() -> list[Path]:
     """Texts that tests hold the program's output to."""
@@ -41,7 +44,7 @@ def test_help(command: str) -> None:
     with contextlib.redirect_stdout(out):
         assert main([command, "--help"] if command else ["--help"]) == 0
     assert "usage:" in out.getvalue()
-    assert DEVELOPERS_ONLY.findall(out.getvalue()) == []
+    assert DEVELOPERS_ONLY.findall(out.getvalue().replace(OPTION, "")) == []
 
 
 def test_the_search_sees_the_words() -> None:

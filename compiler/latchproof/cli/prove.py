@@ -39,9 +39,7 @@ def _execute(args: Namespace) -> int:
 
     if args.certificates is not None:
         if len(args.files) > 1:
-            output.say(
-                "latchproof: a folder holds the proof records of one rule file: --certificates takes one FILE"
-            )
+            output.say("latchproof: a folder holds the proof records of one rule file: --certificates takes one FILE")
             return exits.MISUSE
         if not record_folder.usable(args.certificates):
             return exits.MISUSE

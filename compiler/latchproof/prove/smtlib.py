@@ -4,7 +4,8 @@ A proof is a statement about the machine's memory and tunes. It stands when thre
 power-up for which the statement is false; an ordinary step from a state for which it is true to one for which it is
 not; such a step in which what is claimed never to happen does.
 
-Names of the rules are kept, in bars. What this program adds has a name with a space in it, which no rule can have.
+Names of the machine are kept, in bars. What is added here has a name of several words, the first of which begins no
+name of the machine: names of rules are one word, and those of monitors begin with "claim" or "assumption".
 """
 
 from collections.abc import Iterable, Sequence
