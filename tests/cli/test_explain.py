@@ -9,12 +9,14 @@ from latchproof.diagnostics.catalogue import CATALOGUE
 from latchproof.rules.hazards import TITLES
 from latchproof.show.visible import width
 from tests.cli.commands import run
+from tests.layout.test_words import DEVELOPERS_ONLY
 
 
 def test_without_a_code_all_are_listed() -> None:
     ran = run("explain")
     assert ran.code == exits.FINE
-    assert [line.split()[0] for line in ran.out.splitlines() if not line.startswith(" ")] == sorted(CATALOGUE)
+    named = [line.split()[0] for line in ran.out.splitlines() if line and not line.startswith(" ")]
+    assert named == [*sorted(CATALOGUE), *TITLES]
     assert max(map(width, ran.out.splitlines())) <= 80
 
 
@@ -57,7 +59,14 @@ def test_a_hazard(written: str) -> None:
     ran = run("explain", written)
     assert ran.code == exits.FINE
     assert ran.out.startswith("H13: the motor jumps when the stick gets it back\n\n")
-    assert 'accept H13 in RULE because "..."' in ran.out
+    assert 'accept H13 in NAME because "..."' in " ".join(ran.out.split())
+
+
+@pytest.mark.parametrize("code", TITLES)
+def test_each_hazard_says_what_happens_what_is_looked_for_and_what_to_do(code: str) -> None:
+    (row,) = json.loads(run("explain", code, "--format", "json").out)["explanations"]
+    assert len(row["text"]) >= 3
+    assert DEVELOPERS_ONLY.findall(run("explain", code).out) == []
 
 
 def test_a_hazard_and_a_code_as_json() -> None:

@@ -211,6 +211,19 @@ def test_accepted_and_stages() -> None:
     )
 
 
+@pytest.mark.parametrize("name", ["r", "q", "l", "h", "motor", "floor", "stick1"])
+def test_a_hazard_is_accepted_in_whatever_it_may_be_found_in(name: str) -> None:
+    found = rules(
+        """switch guard positions off, on  stick stick1 from 0 % to 100 %  sensor h { from 0 m to 9 m }
+        channel motor { follows stick1 from 0 % to 100 % }  tune floor = 4 m from 3 m to 9 m
+        latch l { set when h is below floor  reset when guard is off }
+        rule r while l { drive motor to 0 % }  sequence q while l { phase p { announce tone } }
+        """
+        f'accept H13 in {name} because "so be it"'
+    )
+    assert found.accepted == (model.Accepted("H13", name, "so be it", span=NOWHERE),)
+
+
 # ---------- kill
 
 RULES = """

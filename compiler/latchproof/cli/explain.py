@@ -15,7 +15,7 @@ def _arguments(parser: ArgumentParser) -> None:
         "codes",
         nargs="*",
         metavar="CODE",
-        help="what stands in error[...], or a hazard such as H13; without one: all codes",
+        help="what stands in error[...], or a hazard such as H13; without one: all of them",
     )
     output_format(parser, "text", "json")
     colour(parser)
@@ -28,7 +28,7 @@ def _execute(args: Namespace) -> int:
 
     style = output.style(args, sys.stdout)
     codes = [_bare(code) for code in args.codes]
-    hazards = {code.upper(): TITLES[code.upper()] for code in codes if code.upper() in TITLES}
+    hazards = [code.upper() for code in codes if code.upper() in TITLES]
     codes = [code for code in codes if code.upper() not in TITLES]
     unknown = [code for code in codes if code not in CATALOGUE]
     for code in unknown:
@@ -37,15 +37,20 @@ def _execute(args: Namespace) -> int:
         output.say(f"latchproof: there is no code {visible(code)}; {hint}")
     if unknown:
         return exits.MISUSE
+    pages = []
+    if hazards:
+        from latchproof.hazards.catalogue import page
+
+        pages = [(h, TITLES[h], page(h)) for h in hazards]
     if args.format == "json":
         wanted = codes if hazards else codes or list(CATALOGUE)
-        rows = [shown.hazard_row(*h) for h in hazards.items()] + [shown.as_row(CATALOGUE[code]) for code in wanted]
+        rows = [shown.hazard_row(*p) for p in pages] + [shown.as_row(CATALOGUE[code]) for code in wanted]
         output.result(json.dumps({"schema": shown.SCHEMA, "explanations": rows}, indent=2))
     elif codes or hazards:
-        told = [shown.hazard(*h, style) for h in hazards.items()]
+        told = [shown.hazard(*p, style) for p in pages]
         output.result("\n\n".join([*told, *(shown.render(CATALOGUE[code], style) for code in codes)]))
     else:
-        output.result(shown.listed(CATALOGUE.values(), style))
+        output.result(shown.listed(CATALOGUE.values(), style) + "\n\n" + shown.titles(TITLES, style))
     return exits.FINE
 
 

@@ -1,5 +1,6 @@
 """Every hazard with the function that looks for it; the function's docstring is what a pilot reads about it."""
 
+import inspect
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
@@ -25,3 +26,9 @@ CHECKS: Mapping[str, Ask] = MappingProxyType(
     )
 )
 """By number, in the order of the numbers."""
+
+
+def page(number: str) -> tuple[str, ...]:
+    """The paragraphs that a pilot reads about a hazard: what happens, what is looked for, what to do about it."""
+    text = inspect.cleandoc(CHECKS[number].__doc__ or "") if number in CHECKS else ""
+    return tuple(" ".join(paragraph.split()) for paragraph in text.split("\n\n") if paragraph.strip())

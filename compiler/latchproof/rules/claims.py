@@ -18,7 +18,7 @@ from latchproof.rules.quantities import basis, too_deep
 from latchproof.rules.scope import Env, look_up, unknown
 from latchproof.rules.suggest import listed
 from latchproof.rules.units import NO_UNIT
-from latchproof.rules.words import KIND, shown
+from latchproof.rules.words import KIND, Kind, shown
 from latchproof.syntax import tree
 
 _ROLE: dict[str, model.RoleName] = {
@@ -214,22 +214,26 @@ def accepted(s: tree.Accept, env: Env) -> model.Accepted | None:
             hints=(f"did you mean `{meant}` ({TITLES[meant]})?",) if meant in TITLES else (),
         )
         fine = False
-    rule = None
+    place = None
     if s.rule is not None:
         entity = look_up(tree.Ref((s.rule,), span=s.rule.span), env)
         if entity is None and s.rule.text not in env.scope.names:
-            unknown(s.rule, env, None, frozenset({"rule", "sequence"}))
-        elif entity is not None and entity.kind not in ("rule", "sequence"):
+            unknown(s.rule, env, None, _FOUND_IN)
+        elif entity is not None and entity.kind not in _FOUND_IN:
             env.error(
                 "wrong-kind",
-                f"{s.rule.text} is {KIND[entity.kind]}: a hazard is accepted in a rule",
-                Label(s.rule.span, "not a rule"),
+                f"{s.rule.text} is {KIND[entity.kind]}: nothing is found in it",
+                Label(s.rule.span, "not a rule, latch, sensor, channel or tune"),
                 Label(entity.place, f"{s.rule.text} is {KIND[entity.kind]}"),
-                hints=(f"name the rule, such as {listed(_rules(env)) or 'the one that acts'}",),
+                hints=(f"name what `latchproof hazards` finds it in, such as {listed(_rules(env)) or 'the rule'}",),
             )
-        rule = None if entity is None or entity.kind not in ("rule", "sequence") else entity.name
-        fine = fine and rule is not None
-    return model.Accepted(code, rule, s.reason.value, span=s.span) if fine else None
+        place = None if entity is None or entity.kind not in _FOUND_IN else entity.name
+        fine = fine and place is not None
+    return model.Accepted(code, place, s.reason.value, span=s.span) if fine else None
+
+
+_FOUND_IN: frozenset[Kind] = frozenset({"rule", "sequence", "latch", "sensor", "channel", "tune", "stick", "knob"})
+"""What a finding about a hazard may be about."""
 
 
 def _rules(env: Env) -> list[str]:

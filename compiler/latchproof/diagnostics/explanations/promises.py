@@ -60,7 +60,7 @@ EXPLANATIONS = (
         "unknown-hazard",
         "there is no such hazard",
         """
-        `accept` names a hazard by its number and gives the reason why it is lived with in one rule. A number that
+        `accept` names a hazard by its number and gives the reason why it is lived with. A number that
         does not exist would accept nothing, and the hazard would look as if it had been thought about.
         """,
         wrong='button b\nrule r while b is pressed { announce tone }\naccept H99 in r because "it only beeps"',
