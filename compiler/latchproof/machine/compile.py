@@ -111,7 +111,7 @@ def _assemble(
     states, inputs = tuple(b.states), tuple(b.inputs)
     definitions = dict(b.definitions)
     assumptions = tuple(assumed(b, a) for a in rules.assumptions)
-    claims = tuple(monitor(b, claim) for claim in rules.claims)
+    claims = tuple(monitor(b, claim, allowance) for claim in rules.claims)
     fights = tuple(fight(*found) for found in b.fights)
     return Machine(
         rules,

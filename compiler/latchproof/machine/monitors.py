@@ -3,16 +3,21 @@
 A monitor starts reset. Outside its scope it is reset, and where a scope begins anew it starts anew, so every stretch of
 time that a claim speaks of lies inside one unbroken stretch of the scope. Claims about windows watch one window that
 starts in a cycle the world may choose (the input `pick`), so every window is covered.
+
+On a device whose entries read late a claim may allow for some cycles (`allowance.py`): shift registers of that length
+count how long something has been so.
 """
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal, assert_never
 
+from latchproof.machine.allowance import allowed, longest_time
 from latchproof.machine.builder import Builder
 from latchproof.machine.elements import Span
 from latchproof.machine.model import DT, Assumed, Constraint, Input, Property, State
 from latchproof.machine.sensors import keeps_arriving
-from latchproof.machine.terms import Real, Sort, Term
+from latchproof.machine.terms import Real, Sort, Term, Terms
 from latchproof.rules import expressions as e
 from latchproof.rules.model import (
     Always,
@@ -54,17 +59,28 @@ class Watch:
     def _reset(self, sort: Sort) -> Term:
         return self.b.t.false if sort == "bool" else self.b.t.zero
 
-    def later(self, span: Span) -> Term:
-        """Elapsed at this cycle, from a cell `elapsed` that holds what had elapsed before it."""
+    def lasted(self, cell: str, now: Term, cycles: int, goes_on: Term | None = None) -> Term:
+        """`now`, after it was so in as many cycles before. `goes_on`: what must have been so in the later ones, if not
+        `now` again."""
         t = self.b.t
-        past = self.before("elapsed", "number")
+        goes_on = now if goes_on is None else goes_on
+        for k in range(1, cycles + 1):
+            before = self.before(f"{cell}{k}", "bool")
+            self.after(f"{cell}{k}", "bool", now)
+            now = t.all(before, goes_on)
+        return now
+
+    def later(self, span: Span, cell: str = "elapsed") -> Term:
+        """Elapsed at this cycle, from a cell that holds what had elapsed before it."""
+        t = self.b.t
+        past = self.before(cell, "number")
         if span.in_cycles:
             return t.smaller(t.add(past, t.real(1)), t.add(span.amount, t.real(1)))
         return t.add(past, t.var(DT, "number"))
 
-    def keep_time(self, running: Term, later: Term, span: Span) -> None:
+    def keep_time(self, running: Term, later: Term, span: Span, cell: str = "elapsed") -> None:
         value = self.b.t.if_(running, later, self.b.t.zero)
-        self.after("elapsed", "number", value, flows=not span.in_cycles)
+        self.after(cell, "number", value, flows=not span.in_cycles)
 
     def pick(self) -> Term:
         name = f"{self.name}@pick"
@@ -72,9 +88,10 @@ class Watch:
         return self.b.t.var(name, "bool")
 
 
-def monitor(b: Builder, claim: Claim) -> Property:
+def monitor(b: Builder, claim: Claim, allowance: int = 0) -> Property:
+    """`allowance`: how many cycles claims allow for, as far as this one does."""
     w, scope = _watch(b, f"claim {claim.name}", claim.scope)
-    broken = _form(w, claim.form)
+    broken = _form(w, claim.form, allowed(claim, allowance, b.names.rules))
     arriving = tuple(keeps_arriving(b.t, b.names.sensors[name]) for name in claim.arriving)
     kind: Literal["safe", "reach"] = "reach" if isinstance(claim.form, Can) else "safe"
     b.finish()
@@ -83,7 +100,7 @@ def monitor(b: Builder, claim: Claim) -> Property:
 
 def assumed(b: Builder, assumption: Assumption) -> Assumed:
     w, _ = _watch(b, f"assume {assumption.name}", assumption.scope)
-    broken = _form(w, assumption.form)
+    broken = _form(w, assumption.form, 0)
     b.finish()
     return Assumed(assumption.name, Constraint(b.t.not_(b.t.all(w.active, broken)), f"assumption {assumption.name}"))
 
@@ -109,29 +126,31 @@ def _watch(b: Builder, name: str, scope: Scope | None) -> tuple[Watch, Term | No
             return Watch(b, name, inside, begins), begins
 
 
-def _form(w: Watch, form: Form) -> Term:
+def _form(w: Watch, form: Form, late: int) -> Term:
+    """`late`: how many cycles this claim allows for."""
     b, t = w.b, w.b.t
     match form:
         case Never(signal=signal):
-            return b.signal(signal)
+            return w.lasted("bad", b.signal(signal), late)
         case Always(signal=signal):
-            return t.not_(b.signal(signal))
+            return w.lasted("bad", t.not_(b.signal(signal)), late)
         case Whenever(cause=cause, effect=effect, within=within):
             span = None if within is None else b.span(within)
             if span is None or (isinstance(span.amount, Real) and not span.amount.value):
-                return t.all(b.signal(cause), t.not_(b.signal(effect)))
-            return _response(w, b.signal(cause), b.signal(effect), span)
+                missing = t.not_(b.signal(effect))
+                return w.lasted("missing", t.all(b.signal(cause), missing), late, missing)
+            return _response(w, b.signal(cause), b.signal(effect), span, late)
         case Before(signal=signal, first=first):
             seen = t.any(w.before("seen", "bool"), b.signal(first))
             w.after("seen", "bool", seen)
-            return t.all(b.signal(signal), t.not_(seen))
+            return w.lasted("early", t.all(b.signal(signal), t.not_(seen)), late, t.not_(seen))
         case StartsAtMost(signal=signal, count=count, window=window):
             return _starts(w, b.signal(e.Edge("begins", signal, span=form.span)), count, b.span(window))
         case QuietAfter(duration=duration, cause=cause, never=never):
-            return _quiet(w, b.signal(cause), b.signal(never), b.span(duration))
+            return _quiet(w, b.signal(cause), b.signal(never), b.span(duration), late)
         case LengthOf(signal=signal, bound=bound, duration=duration):
             begins = b.signal(e.Edge("begins", signal, span=form.span))
-            return _length(w, b.signal(signal), begins, b.span(duration), most=bound == "most")
+            return _length(w, b.signal(signal), begins, b.span(duration), late, most=bound == "most")
         case StepOf(number=number, most=most, window=window):
             return _step(w, b.number(number), b.number(most), b.span(window))
         case Can(stages=stages):
@@ -140,14 +159,20 @@ def _form(w: Watch, form: Form) -> Term:
             assert_never(form)
 
 
-def _response(w: Watch, cause: Term, effect: Term, span: Span) -> Term:
-    """Broken in the first cycle later than the deadline of the oldest unanswered cause, whatever holds in it."""
+def _response(w: Watch, cause: Term, effect: Term, span: Span, late: int) -> Term:
+    """Broken in the first cycle later than the deadline of the oldest unanswered cause, whatever holds in it; with an
+    allowance so many cycles later, if it was not answered in the meantime."""
     t = w.b.t
     pending = w.before("pending", "bool")
     later = w.later(span)
     w.after("pending", "bool", t.all(t.any(pending, cause), t.not_(effect)))
     w.keep_time(t.all(pending, t.not_(effect)), later, span)
-    return t.all(pending, t.less(span.amount, later))
+    over = t.all(pending, t.less(span.amount, later))
+    for k in range(1, late + 1):
+        was = w.before(f"over{k}", "bool")
+        w.after(f"over{k}", "bool", t.all(over, t.not_(effect)))
+        over = t.all(was, over)
+    return over
 
 
 def _starts(w: Watch, begins: Term, most: int, span: Span) -> Term:
@@ -165,27 +190,48 @@ def _starts(w: Watch, begins: Term, most: int, span: Span) -> Term:
     return t.all(inside, begins, t.at_most(t.real(most), count))
 
 
-def _quiet(w: Watch, cause: Term, never: Term, span: Span) -> Term:
-    """Strictly later than the cause and before the time has passed; `N cycles` are the next N."""
+def _quiet(w: Watch, cause: Term, never: Term, span: Span, late: int) -> Term:
+    """Strictly later than the cause and before the time has passed; `N cycles` are the next N.
+
+    The first `late` cycles after each cause do not count: the last cause older than that is what matters, so the window
+    of each younger one is handed down from cell to cell.
+    """
     t = w.b.t
     on, later = w.before("on", "bool"), w.later(span)
-    soon = t.at_most(later, span.amount) if span.in_cycles else t.less(later, span.amount)
-    inside = t.all(on, soon)
+    inside = t.all(on, _soon(t, later, span))
     w.after("on", "bool", t.any(cause, inside))
     w.keep_time(t.all(inside, t.not_(cause)), later, span)
+    for k in range(1, late + 1):
+        older, age = w.before(f"on{k}", "bool"), w.later(span, f"elapsed{k}")
+        w.after(f"on{k}", "bool", inside)
+        w.keep_time(inside, later, span, f"elapsed{k}")
+        inside, later = t.all(older, _soon(t, age, span)), age
     return t.all(inside, never)
 
 
-def _length(w: Watch, signal: Term, begins: Term, span: Span, *, most: bool) -> Term:
-    """From the first cycle that sees it true to the first that sees it false: outputs hold until the next cycle."""
+def _soon(t: Terms, later: Term, span: Span) -> Term:
+    return t.at_most(later, span.amount) if span.in_cycles else t.less(later, span.amount)
+
+
+def _length(w: Watch, signal: Term, begins: Term, span: Span, late: int, *, most: bool) -> Term:
+    """From the first cycle that sees it true to the first that sees it false: outputs hold until the next cycle.
+
+    With an allowance so many cycles more, or so many of the longest cycles less.
+    """
     t = w.b.t
     on, later = w.before("on", "bool"), w.later(span)
     w.keep_time(t.all(on, signal), later, span)
     if most:
         w.after("on", "bool", signal)
-        return t.all(on, t.less(span.amount, later))
+        over = t.all(on, t.less(span.amount, later))
+        for k in range(1, late + 1):
+            was = w.before(f"over{k}", "bool")
+            w.after(f"over{k}", "bool", t.all(over, signal))
+            over = t.all(was, over)
+        return over
     w.after("on", "bool", t.all(signal, t.any(on, begins)))
-    return t.all(on, t.not_(signal), t.less(later, span.amount))
+    less = Fraction(late) if span.in_cycles else longest_time(late, w.b.names.rules)
+    return t.all(on, t.not_(signal), t.less(later, t.sub(span.amount, t.real(less))))
 
 
 def _step(w: Watch, number: Term, most: Term, span: Span) -> Term:

@@ -1,10 +1,14 @@
-"""Whether a claim is broken on a finished run, by looking at the whole run. Shares nothing with the monitors."""
+"""Whether a claim is broken on a finished run, by looking at the whole run.
+
+Shares nothing with the monitors but the number of cycles that a claim allows for.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import assert_never
 
+from latchproof.machine.allowance import allowed, longest_time
 from latchproof.rules import expressions as e
 from latchproof.rules.model import (
     Always,
@@ -50,28 +54,22 @@ def _stretches(claim: Claim | Assumption, reader: Reader) -> list[range]:
 
 
 def _findings(claim: Claim | Assumption, r: Reader, stretch: range) -> Iterator[Finding]:
+    late = allowed(claim, r.machine.allowance, r.machine.rules)
     match claim.form:
         case Never(signal=signal):
-            now = r.signal(signal)
-            yield from (Finding(k, k) for k in stretch if now[k])
+            yield from _lasting(stretch, r.signal(signal), late)
         case Always(signal=signal):
-            now = r.signal(signal)
-            yield from (Finding(k, k) for k in stretch if not now[k])
+            yield from _lasting(stretch, [not v for v in r.signal(signal)], late)
         case Whenever(cause=cause, effect=effect, within=within):
-            yield from _response(r, stretch, r.signal(cause), r.signal(effect), within)
+            yield from _response(r, stretch, r.signal(cause), r.signal(effect), within, late)
         case Before(signal=signal, first=first):
-            now, came = r.signal(signal), r.signal(first)
-            for k in stretch:
-                if came[k]:
-                    return
-                if now[k]:
-                    yield Finding(k, k)
+            yield from _before(stretch, r.signal(signal), r.signal(first), late)
         case StartsAtMost(signal=signal, count=count, window=window):
             yield from _starts(r, stretch, r.signal(signal), count, window)
         case QuietAfter(duration=duration, cause=cause, never=never):
-            yield from _quiet(r, stretch, r.signal(cause), r.signal(never), duration)
+            yield from _quiet(r, stretch, r.signal(cause), r.signal(never), duration, late)
         case LengthOf(signal=signal, bound=bound, duration=duration):
-            yield from _length(r, stretch, r.signal(signal), duration, most=bound == "most")
+            yield from _length(r, stretch, r.signal(signal), duration, late, most=bound == "most")
         case StepOf(number=number, most=most, window=window):
             yield from _step(r, stretch, r.number(number), r.number(most), window)
         case Can(stages=stages):
@@ -80,22 +78,40 @@ def _findings(claim: Claim | Assumption, r: Reader, stretch: range) -> Iterator[
             assert_never(claim.form)
 
 
+def _lasting(stretch: range, bad: list[bool], late: int) -> Iterator[Finding]:
+    """Each cycle that is bad, as were as many before it."""
+    good = stretch.start - 1
+    for k in stretch:
+        good = good if bad[k] else k
+        if k - good > late:
+            yield Finding(k, k - late)
+
+
+def _before(stretch: range, now: list[bool], came: list[bool], late: int) -> Iterator[Finding]:
+    early = next((k for k in stretch if now[k] or came[k]), None)
+    if early is not None and early + late in stretch and not any(came[early : early + late + 1]):
+        yield Finding(early + late, early)
+
+
 def _response(
-    r: Reader, stretch: range, cause: list[bool], effect: list[bool], within: e.Duration | None
+    r: Reader, stretch: range, cause: list[bool], effect: list[bool], within: e.Duration | None, late: int
 ) -> Iterator[Finding]:
-    if within is None:
-        yield from (Finding(k, k) for k in stretch if cause[k] and not effect[k])
+    if within is None or (isinstance(within.amount, e.Constant) and not within.amount.value):
+        last = range(stretch.start + late, stretch.stop)
+        yield from (Finding(k, k - late) for k in last if cause[k - late] and not any(effect[k - late : k + 1]))
         return
     spans = r.number(within.amount)
+    over = 0
     oldest: int | None = None
     for k in stretch:
         oldest = k if oldest is None and cause[k] else oldest
         if oldest is None:
             continue
-        if r.since(oldest, k, within.in_cycles) > spans[k] or (spans[k] == 0 and not effect[k]):
+        over += r.since(oldest, k, within.in_cycles) > spans[k] or (spans[k] == 0 and not effect[k])
+        if over > late:
             yield Finding(k, oldest)
             return
-        oldest = None if effect[k] else oldest
+        oldest, over = (None, 0) if effect[k] else (oldest, over)
 
 
 def _starts(r: Reader, stretch: range, now: list[bool], most: int, window: e.Duration) -> Iterator[Finding]:
@@ -106,29 +122,37 @@ def _starts(r: Reader, stretch: range, now: list[bool], most: int, window: e.Dur
             yield Finding(last, first)
 
 
-def _quiet(r: Reader, stretch: range, cause: list[bool], never: list[bool], duration: e.Duration) -> Iterator[Finding]:
+def _quiet(
+    r: Reader, stretch: range, cause: list[bool], never: list[bool], duration: e.Duration, late: int
+) -> Iterator[Finding]:
     spans = r.number(duration.amount)
     coming: int | None = None
     for start in reversed(stretch):
+        counts = start + late + 1
+        coming = counts if counts in stretch and never[counts] else coming
         if cause[start] and coming is not None:
             elapsed = r.since(start, coming, duration.in_cycles)
             if elapsed < spans[coming] or (elapsed == spans[coming] and duration.in_cycles):
                 yield Finding(coming, start)
-        coming = start if never[start] else coming
 
 
-def _length(r: Reader, stretch: range, now: list[bool], duration: e.Duration, *, most: bool) -> Iterator[Finding]:
+def _length(
+    r: Reader, stretch: range, now: list[bool], duration: e.Duration, late: int, *, most: bool
+) -> Iterator[Finding]:
     spans = r.number(duration.amount)
+    less = Fraction(late) if duration.in_cycles else longest_time(late, r.machine.rules)
     for start in stretch:
         if not now[start] or (start > stretch.start and now[start - 1]):
             continue
         end = next((k for k in range(start, stretch.stop) if not now[k]), None)
         if most:
             last = stretch.stop if end is None else end + 1
-            late = (k for k in range(start, last) if r.since(start, k, duration.in_cycles) > spans[k])
-            yield from (Finding(k, start) for k in late)
+            over = [k for k in range(start, last) if r.since(start, k, duration.in_cycles) > spans[k]]
+            yield from (Finding(k, start) for k in over[late:])
         elif (
-            end is not None and not (start and now[start - 1]) and r.since(start, end, duration.in_cycles) < spans[end]
+            end is not None
+            and not (start and now[start - 1])
+            and r.since(start, end, duration.in_cycles) < spans[end] - less
         ):
             yield Finding(end, start)
 
