@@ -137,8 +137,8 @@ def _form(w: Watch, form: Form, late: int) -> Term:
         case Whenever(cause=cause, effect=effect, within=within):
             span = None if within is None else b.span(within)
             if span is None or (isinstance(span.amount, Real) and not span.amount.value):
-                missing = t.not_(b.signal(effect))
-                return w.lasted("missing", t.all(b.signal(cause), missing), late, missing)
+                asked, missing = b.signal(cause), t.not_(b.signal(effect))
+                return w.lasted("missing", t.all(asked, missing), late, missing)
             return _response(w, b.signal(cause), b.signal(effect), span, late)
         case Before(signal=signal, first=first):
             seen = t.any(w.before("seen", "bool"), b.signal(first))
