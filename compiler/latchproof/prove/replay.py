@@ -75,7 +75,7 @@ def _replay(
     if sum(1 + ceil(s.wait / longest) for s in found.stretches) > MOST_CYCLES:
         return Replayed(None, f"the path takes more than {MOST_CYCLES} cycles")
     arriving = frozenset(c.why.removesuffix(" keeps arriving") for c in property_.arriving)
-    pieces = list(_expand(part, found.stretches, start, arriving, every_cycle=every_cycle))
+    pieces = list(_expand(part, found.stretches, start, arriving, deadline, every_cycle=every_cycle))
     pieces[-1] += [pieces[-1][-1]] * AFTERWARDS
     world = tuple(chain.from_iterable(pieces))
     wrong = valid_parameters(part, parameters)
@@ -146,6 +146,7 @@ def _expand(
     stretches: tuple[Stretch, ...],
     start: Mapping[str, Exact],
     arriving: frozenset[str],
+    deadline: float,
     *,
     every_cycle: bool,
 ) -> Iterator[list[World]]:
@@ -159,6 +160,8 @@ def _expand(
             last = {**_idle(inputs, now, arriving), **stretch.meanwhile}
             elapsed = Fraction(0)
             for dt in _cycles(part.rules.cycle, stretch.wait):
+                if monotonic() > deadline:
+                    raise LateError
                 elapsed += dt
                 between = _between(inputs, now, last, elapsed / stretch.wait, every_cycle=every_cycle)
                 piece.append(World(dt, between))
