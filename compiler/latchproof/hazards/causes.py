@@ -1,7 +1,7 @@
 """What makes a rule act: every test behind its condition, through signals and latches, and which way it helps."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, assert_never
 
 from latchproof.hazards.site import Site
@@ -243,8 +243,10 @@ def _inside(x: object) -> Iterator[object]:
 
 @dataclass(frozen=True, slots=True)
 class Threshold:
-    """A reading compared with a number that stands still in flight: `side` "low" where a reading below it counts."""
+    """A number that a reading decides, compared with one that stands still in flight; `side` is "low" where one below
+    it counts. `sensor` is empty where the number is not the reading itself."""
 
+    subject: e.Number
     sensor: str
     side: Literal["low", "high"]
     inclusive: bool
@@ -255,30 +257,42 @@ class Threshold:
 _TURNED: dict[e.Order, e.Order] = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "==": "=="}
 
 
+def turned(t: Threshold) -> Threshold:
+    """The same test, being false."""
+    return replace(t, side="high" if t.side == "low" else "low", inclusive=not t.inclusive)
+
+
 def thresholds(site: Site, causes: tuple[Cause, ...]) -> Iterator[Threshold]:
     """The tests of the form "reading is below number" or "above number" among the causes, as they stand in the text."""
     for cause in causes:
         match cause.test:
             case e.Comparison(left=left, order=order, right=right):
-                for subject, way, at in ((left, order, right), (right, _TURNED[order], left)):
-                    if (sensor := _plain(site, subject)) and stands(site, at) and way != "==":
-                        yield Threshold(sensor, "low" if way in ("<", "<=") else "high", "=" in way, at, cause)
-            case e.Band(subject=subject, enter=(way, at)):
-                if (sensor := _plain(site, subject)) and stands(site, at) and way != "==":
-                    yield Threshold(sensor, "low" if way in ("<", "<=") else "high", "=" in way, at, cause)
+                compared = [(left, order, right), (right, _TURNED[order], left)]
+            case e.Band(subject=subject, enter=(order, at)):
+                compared = [(subject, order, at)]
             case _:
-                pass
+                compared = []
+        for subject, way, at in compared:
+            if way != "==" and readings(site, subject) and not stands(site, subject) and stands(site, at):
+                side: Literal["low", "high"] = "low" if way in ("<", "<=") else "high"
+                yield Threshold(subject, _plain(site, subject), side, "=" in way, at, cause)
 
 
-def _plain(site: Site, x: e.Number) -> str | None:
+def levels(site: Site, signal: e.Signal) -> tuple[Threshold, ...]:
+    """Beyond which readings the signal becomes true, as it stands there: latches that it asks for are not entered."""
+    tests = tuple(c for c in behind(site, signal).tests if c.latch is None)
+    return tuple(t if t.cause.helps else turned(t) for t in thresholds(site, tests))
+
+
+def _plain(site: Site, x: e.Number) -> str:
     """The sensor whose reading the number is, maybe under another name."""
     while isinstance(x, e.NamedNumber):
         name = x.name
         definition = next((v.value for v in site.rules.values if v.name == name), None)
         if definition is None:
-            return None
+            return ""
         x = definition
-    return x.sensor if isinstance(x, e.Reading) else None
+    return x.sensor if isinstance(x, e.Reading) else ""
 
 
 def stands(site: Site, x: e.Number) -> bool:

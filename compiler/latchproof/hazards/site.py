@@ -104,6 +104,9 @@ class Site:
             if c.name in stopped or any(word in c.name for word in ("motor", "engine", "throttle", "power"))
         )  # fmt: skip
 
+    def sensor(self, name: str) -> Sensor:
+        return next(s for s in self.rules.sensors if s.name == name)
+
     def sensors_in(self, *symbols: str) -> tuple[Sensor, ...]:
         """Sensors that are measured in one of these units, such as `m`, `ft`."""
         return tuple(s for s in self.rules.sensors if s.unit.symbol in symbols)
