@@ -1,5 +1,8 @@
 """The rule set as a machine: dependency graph, order of evaluation, every element put together, every claim watched."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 import networkx as nx
 
 from latchproof.diagnostics import Diagnostic, Label
@@ -15,11 +18,16 @@ from latchproof.machine.terms import Terms
 from latchproof.rules import expressions as e
 from latchproof.rules.model import RuleSet
 
+NO_ALLOWANCE: Mapping[str, int] = MappingProxyType({})
 
-def compile_rules(rules: RuleSet, *, allowance: int = 0) -> tuple[Machine | None, tuple[Diagnostic, ...]]:
+
+def compile_rules(
+    rules: RuleSet, *, allowances: Mapping[str, int] = NO_ALLOWANCE
+) -> tuple[Machine | None, tuple[Diagnostic, ...]]:
     """The machine, or the loops in which nothing reads the cycle before.
 
-    `allowance`: how many cycles the claims allow for entries that read one another late.
+    `allowances`: how many cycles claims, by name, may allow for entries that read one another late; what would empty a
+    claim is not taken.
     """
     nodes = {n.name: n for n in nodes_of(rules)}
     defined_by = {name: node.name for node in nodes.values() for name in node.defines}
@@ -38,7 +46,7 @@ def compile_rules(rules: RuleSet, *, allowance: int = 0) -> tuple[Machine | None
     position = {name: i for i, name in enumerate(nodes)}
     order = list(nx.lexicographical_topological_sort(graph, key=position.__getitem__))
     reads = {node.name: frozenset(name for name, _ in node.reads) for node in nodes.values()}
-    return _assemble(rules, [nodes[name] for name in order], reads, defined_by, allowance), ()
+    return _assemble(rules, [nodes[name] for name in order], reads, defined_by, allowances), ()
 
 
 def _loops(
@@ -67,7 +75,11 @@ def _shown(name: str) -> str:
 
 
 def _assemble(
-    rules: RuleSet, order: list[Node], reads: dict[str, frozenset[str]], defined_by: dict[str, str], allowance: int
+    rules: RuleSet,
+    order: list[Node],
+    reads: dict[str, frozenset[str]],
+    defined_by: dict[str, str],
+    allowances: Mapping[str, int],
 ) -> Machine:
     b = Builder(Terms(), Names(rules))
     reading = _reading(b.t, rules, defined_by)
@@ -111,7 +123,7 @@ def _assemble(
     states, inputs = tuple(b.states), tuple(b.inputs)
     definitions = dict(b.definitions)
     assumptions = tuple(assumed(b, a) for a in rules.assumptions)
-    claims = tuple(monitor(b, claim, allowance) for claim in rules.claims)
+    claims = tuple(monitor(b, claim, allowances.get(claim.name, 0)) for claim in rules.claims)
     fights = tuple(fight(*found) for found in b.fights)
     return Machine(
         rules,
@@ -130,7 +142,7 @@ def _assemble(
         (*claims, *fights),
         () if reading is None else tuple(reading.orders),
         0 if reading is None else reading.longest_chain(),
-        allowance,
+        {**allowances},
         b.sets,
     )
 

@@ -136,7 +136,7 @@ class Machine:
     orders: tuple[Order, ...] = ()
     chain: int = 0
     """How many cycles late the longest chain of entries reads on this device."""
-    allowance: int = 0
-    """How many of those the claims allow for."""
+    allowances: Mapping[str, int] = field(default_factory=dict)
+    """How many of those a claim allows for, by its name; the others allow for none."""
     sets: Mapping[str, Term] = field(default_factory=dict)
     """What sets each latch, as the latch sees it."""

@@ -21,6 +21,7 @@ from latchproof.prove.formulas import NoFormulaError, conjuncts, is_formula, one
 from latchproof.prove.found import Found
 from latchproof.prove.going_on import OUT_OF_TIME, TimeGoesOn
 from latchproof.prove.horn import Answer, Steps
+from latchproof.prove.least import Allowing, least
 from latchproof.prove.memory import FORGETFUL, Keepsake, Memory, fits, key_of, symbols
 from latchproof.prove.processes import Failed
 from latchproof.prove.replay import Replayed, replay
@@ -63,10 +64,14 @@ def prove_all(
     """Verdicts of all claims and unwritten properties, as they arrive."""
     claims = {c.name: c for c in machine.rules.claims}
     progress = TimeGoesOn(workers)
+    allowing = Allowing(machine)
+
+    def attempt(machine: Machine, property_: Property, claim: Claim | None, seconds: float) -> Verdict:
+        return _prove(machine, property_, claim, progress, seconds, memory)
+
     with ThreadPoolExecutor(max_workers=at_once) as threads:
         waiting: set[Future[Verdict]] = {
-            threads.submit(_prove, machine, p, claims.get(p.name), progress, time_limit, memory)
-            for p in machine.properties
+            threads.submit(least, allowing, p, claims.get(p.name), attempt, time_limit) for p in machine.properties
         }
         try:
             while waiting:

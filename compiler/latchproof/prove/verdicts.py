@@ -57,6 +57,8 @@ class Verdict:
 
     `broken`: an engine's proof was found to be none, which is an error of this program.
 
+    `allowance`: how many cycles late the claim may be on a device whose entries read late, and the verdict be true.
+
     `keepsake`, under `key`, is what the next run may begin with; `remembered`: an earlier run's, checked again.
 
     A claim about what can happen is proved by a trace and refuted by a certificate; all others the other way round.
@@ -75,3 +77,4 @@ class Verdict:
     keepsake: Keepsake | None = None
     remembered: bool = False
     broken: bool = False
+    allowance: int = 0

@@ -54,7 +54,7 @@ def _stretches(claim: Claim | Assumption, reader: Reader) -> list[range]:
 
 
 def _findings(claim: Claim | Assumption, r: Reader, stretch: range) -> Iterator[Finding]:
-    late = allowed(claim, r.machine.allowance, r.machine.rules)
+    late = allowed(claim, r.machine.allowances.get(claim.name, 0), r.machine.rules)
     match claim.form:
         case Never(signal=signal):
             yield from _lasting(stretch, r.signal(signal), late)
