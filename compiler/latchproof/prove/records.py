@@ -110,11 +110,11 @@ def questions(machine: Machine, property_: Property, system: System, statement: 
     for number, query in enumerate(three_queries(system, statement), 1):
         asked, answer = _ASKED[query.asks]
         comments = (
-            f"Proof record, question {number} of 3, of the rules {_line(machine.rules.title)}{_line(version)}",
+            f"Proof record, question {number} of 3, of the rules {one_line(machine.rules.title)}{one_line(version)}",
             f"{property_.name}: {says(machine, property_)}",
             "What never happens: "
             + ("the claim is broken" if property_.kind == "safe" else "what can be, says the claim"),
-            *(f"Taken for granted: {_line(fact)}" for fact in facts_of(system) if query.asks != "start"),
+            *(f"Taken for granted: {one_line(fact)}" for fact in facts_of(system) if query.asks != "start"),
             f"Asked: {asked}",
             f"The good answer is unsat: {answer}.",
         )
@@ -126,10 +126,10 @@ def says(machine: Machine, property_: Property) -> str:
     """What is proved, on one line, in the words of the rule file."""
     claim = next((c for c in machine.rules.claims if c.name == property_.name), None)
     if claim is not None:
-        text = _line(claim.text)
-        return f'"{_line(claim.sentence)}": {text}' if claim.sentence else text
+        text = one_line(claim.text)
+        return f'"{one_line(claim.sentence)}": {text}' if claim.sentence else text
     if property_.fight is None:
-        return _line(property_.name)
+        return one_line(property_.name)
     channel, one, other = property_.fight
     return f"{one} and {other} never drive {channel} to different values in one cycle"
 
@@ -198,7 +198,7 @@ def _json(data: Mapping[str, object]) -> str:
     return json.dumps(data, indent=1, ensure_ascii=True) + "\n"
 
 
-def _line(text: str) -> str:
+def one_line(text: str) -> str:
     """On one line, without anything that could turn or hide what is read."""
     joined = " ".join(text.split())
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in joined)
