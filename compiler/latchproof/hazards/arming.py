@@ -6,12 +6,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from latchproof.hazards import edits
-from latchproof.hazards.causes import behind, handled, obeys, only_stops, powers, read_in
+from latchproof.hazards.causes import behind, obeys, only_stops, powers
 from latchproof.hazards.flight import IN_THE_AIR, OLD, giving_power, heights, in_the_air, on_readings, only_in_the_air
 from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Remedy
 from latchproof.hazards.promise import Names, claim, lasting, off, on, own, stale
 from latchproof.hazards.remedies import forgets_old, lets_go_blind, only_while, reset_when, unused_name
 from latchproof.hazards.site import Site, all_of, any_of, named, not_
+from latchproof.hazards.switched import NO_SWITCH, ONLY_HANDS, acts_by_itself, arm_line, switched
 from latchproof.hazards.vocabulary import fact, number
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Before, Latch, Never, Role, Rule, RuleSet, Scope, Sensor, Sequence
@@ -19,8 +20,6 @@ from latchproof.rules.model import Before, Latch, Never, Role, Rule, RuleSet, Sc
 AT_ONCE = Fraction(3, 10)
 """Seconds after the switch in which what happens counts as its doing. Common practice, no source."""
 ANY_MEMORY = "whatever was remembered at power-up"
-NO_SWITCH = "no role tells which switch turns the guard on"
-ONLY_HANDS = "no rule acts on the reading of a sensor, all of them on the pilot's own switches and sticks"
 SILENT = "no rule but a motor's stop acts on the reading of a sensor"
 
 
@@ -39,7 +38,7 @@ def h01(site: Site) -> Iterator[Outcome]:
         yield NotApplicable("H01", "no rule gives a motor more power than the pilot does")
         return
     if site.arm is None:
-        yield NotNamed("H01", NO_SWITCH, _arm_line(site))
+        yield NotNamed("H01", NO_SWITCH, arm_line(site))
         return
     concerned = [x for x in rules if obeys(site, x, site.arm) or heights(site, x)]
     for x in concerned:
@@ -71,8 +70,8 @@ def h02(site: Site) -> Iterator[Outcome]:
     Remedy: `reset when` the switch is off, in the latch.
     """
     if site.arm is None:
-        if _acts_by_itself(site):
-            yield NotNamed("H02", NO_SWITCH, _arm_line(site))
+        if acts_by_itself(site):
+            yield NotNamed("H02", NO_SWITCH, arm_line(site))
         else:
             yield NotApplicable("H02", ONLY_HANDS)
         return
@@ -132,12 +131,12 @@ def h04(site: Site) -> Iterator[Outcome]:
     power-up; or, if you have tried that it forgets, `device { starts reset }`.
     """
     if site.arm is None:
-        if _acts_by_itself(site):
-            yield NotNamed("H04", NO_SWITCH, _arm_line(site))
+        if acts_by_itself(site):
+            yield NotNamed("H04", NO_SWITCH, arm_line(site))
         else:
             yield NotApplicable("H04", ONLY_HANDS)
         return
-    concerned = _switched(site, site.arm)
+    concerned = switched(site, site.arm)
     if not concerned:
         yield NotApplicable("H04", f"no rule but a motor's stop asks for {on(site, site.arm)}")
     rules, variant = _any_memory(site)
@@ -208,31 +207,12 @@ def _forgets(site: Site, about: Latch | Rule | Sequence, sensor: Sensor) -> tupl
 
 def _helping(site: Site, arm: Role) -> tuple[Latch, ...]:
     """Latches that make a rule act by being on, of rules that the switch turns on."""
-    return tuple(dict.fromkeys(latch for x in _switched(site, arm) for latch in behind(site, x.condition).helping))
-
-
-def _switched(site: Site, arm: Role) -> tuple[Rule | Sequence, ...]:
-    """Rules that the switch turns on, but not those that only stop a motor."""
-    return tuple(x for x in site.guards if obeys(site, x, arm) and not only_stops(site, x))
+    return tuple(dict.fromkeys(latch for x in switched(site, arm) for latch in behind(site, x.condition).helping))
 
 
 def _only_arms(site: Site, latch: Latch) -> bool:
     """No rule asks for the latch itself, only another latch does."""
     return not any(latch in behind(site, x.condition).at_once for x in site.guards if not only_stops(site, x))
-
-
-def _acts_by_itself(site: Site) -> bool:
-    return any(read_in(site, x.condition) for x in site.guards if not only_stops(site, x))
-
-
-def _arm_line(site: Site) -> str:
-    """The line that names the switch: with the only switch of the file that has no role yet, if there is one."""
-    taken = {name for role in site.rules.roles for name in handled(site, role.signal)}
-    free = [s for s in site.rules.switches if s.name not in taken and len(s.positions) == 2]
-    asked = [s for s in free if any(s.name in handled(site, x.condition) for x in site.guards)]
-    if len(asked) == 1:
-        return f"role arm is {asked[0].name} is {asked[0].positions[-1]}"
-    return "role arm is ... is ..."
 
 
 def _gate(arm: Role, site: Site) -> str:
