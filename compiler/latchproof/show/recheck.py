@@ -116,7 +116,7 @@ def _name(opinion: Opinion, machine: Machine) -> str:
 def _told(opinion: Opinion) -> tuple[str, str]:
     """The verdict in a word or two, and what follows it."""
     if is_example(opinion):
-        return "no proof", ", since what can happen is shown by an example: latchproof prove"
+        return "no proof", ": that something can happen is shown by an example"
     solvers = ", ".join(opinion.answers)
     match opinion.result:
         case "holds" if opinion.compared.impossible:

@@ -1,0 +1,231 @@
+"""`latchproof prove --certificates` and `latchproof recheck` as commands."""
+
+import json
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+from latchproof.cli import exits
+from latchproof.prove.workers import Workers
+from tests.cli.commands import process, run
+from tests.cli.test_prove import FIGHT, START
+from tests.prove.test_recheck import Horn, Liar
+
+RULES = START + (
+    'claim frees "off frees the motor": always motor is free while guard is off\n'
+    "claim full: always motor is at most 100 %\n"
+    "claim works: can motor is driven\n"
+)
+NAMES = [f"{claim}.{asks}.smt2" for claim in ("frees", "full") for asks in ("claim", "start", "step")]
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A rule file and its proof records."""
+    folder = tmp_path_factory.mktemp("made")
+    (folder / "true.latch").write_text(RULES)
+    ran = process("prove", "--no-cache", "--certificates", "proofs", "true.latch", cwd=str(folder))
+    assert (ran.code, ran.err) == (exits.FINE, "proofs: 2 proof records written\n")
+    assert sorted(p.name for p in (folder / "proofs").iterdir()) == [*NAMES[:3], *NAMES[3:], "proofs.json"]
+    return folder
+
+
+@pytest.fixture(autouse=True)
+def folder(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    shutil.copytree(made, tmp_path, dirs_exist_ok=True)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_records_hold() -> None:
+    ran = run("recheck", "true.latch", "proofs")
+    assert (ran.code, ran.err) == (exits.FINE, "")
+    assert ran.out == (
+        "frees: holds (z3, cvc5)\n"
+        "full: holds (z3, cvc5)\n"
+        "works: no proof: that something can happen is shown by an example\n"
+        "\n"
+        "2 proofs: 2 hold\n"
+    )
+
+
+@pytest.mark.parametrize("solver", ["z3", "cvc5"])
+def test_one_solver(solver: str) -> None:
+    ran = run("recheck", "--solver", solver, "true.latch", "proofs")
+    assert ran.code == exits.FINE
+    assert ran.out.startswith(f"frees: holds ({solver})\n")
+
+
+def test_without_the_second_solver(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("latchproof.prove.solvers.is_installed", lambda solver: solver == "z3")
+    ran = run("recheck", "true.latch", "proofs")
+    assert ran.code == exits.FINE
+    assert ran.out.startswith("frees: holds (z3)\n")
+    assert ran.err == "cvc5 is not installed, so z3 judges alone; pip install 'latchproof[recheck]' brings it\n"
+    for asked in ("cvc5", "both"):
+        ran = run("recheck", "--solver", asked, "true.latch", "proofs")
+        assert (ran.code, ran.out) == (exits.MISUSE, "")
+
+
+def test_an_edited_text_is_refused(folder: Path) -> None:
+    path = folder / "proofs" / "frees.step.smt2"
+    path.write_text(path.read_text().replace("(check-sat)", "(assert false)\n(check-sat)"))
+    ran = run("recheck", "true.latch", "proofs")
+    assert ran.code == exits.FAULT
+    assert ran.out.startswith("frees: refused: frees.step.smt2, line ")
+    assert ran.out.endswith("\n2 proofs: 1 holds, 1 does not\n")
+
+
+def test_a_damaged_list_is_refused(folder: Path) -> None:
+    path = folder / "proofs" / "proofs.json"
+    path.write_text(path.read_text().replace("at most 100 %", "at most 101 %"))
+    ran = run("recheck", "true.latch", "proofs")
+    assert ran.code == exits.FAULT
+    assert ran.out == (
+        "proofs: refused: proofs.json: it has been changed since it was written: its\n  checksum is another\n"
+    )
+
+
+def test_changed_rules(folder: Path) -> None:
+    (folder / "true.latch").write_text(
+        RULES.replace("at most 100 %", "at most 99 %") + "claim new: never motor is driven\n"
+    )
+    ran = run("recheck", "true.latch", "proofs")
+    assert ran.code == exits.FAULT
+    assert ran.out == (
+        "note: the rule file has been changed since; each promise is compared with what\n  the rules come to now\n"
+        "\n"
+        "frees: holds (z3, cvc5)\n"
+        "full: refused: the record is of another promise: always motor is at most 100 %\n"
+        "works: no proof: that something can happen is shown by an example\n"
+        "new: no proof: there is no proof record of it\n"
+        "\n"
+        "3 proofs: 1 holds, 2 do not\n"
+    )
+
+
+def test_no_time_is_not_decided() -> None:
+    ran = run("recheck", "--time-limit", "0.001", "true.latch", "proofs")
+    assert ran.code == exits.UNDECIDED
+    assert ran.out.startswith("frees: not decided: z3: time ran out; cvc5: time ran out\n")
+    assert "holds" not in ran.out
+
+
+def test_json() -> None:
+    ran = run("recheck", "--format", "json", "true.latch", "proofs")
+    data = json.loads(ran.out)
+    assert ran.code == exits.FINE
+    assert set(data) == {"schema", "file", "folder", "solvers", "refused", "notes", "claims"}
+    assert (data["schema"], data["refused"], data["notes"]) == ("latchproof.recheck/1", None, [])
+    assert [(c["name"], c["result"]) for c in data["claims"]] == [
+        ("frees", "holds"),
+        ("full", "holds"),
+        ("works", "example"),
+    ]
+    assert data["claims"][0]["answers"] == {s: ["unsat"] * 3 for s in ("z3", "cvc5")}
+
+
+def test_what_was_shown_to_be_impossible(folder: Path) -> None:
+    (folder / "never.latch").write_text(START + "claim odd: can motor is driven while guard is off\n")
+    ran = run("prove", "--no-cache", "--certificates", "odd", "never.latch")
+    assert ran.code == exits.FAULT
+    ran = run("recheck", "never.latch", "odd")
+    assert ran.code == exits.FAULT
+    assert ran.out == (
+        "odd: fails: it can never happen, and the proof of that holds (z3, cvc5)\n\n1 proof: 1 does not\n"
+    )
+    assert (
+        json.loads(run("recheck", "--format", "json", "never.latch", "odd").out)["claims"][0]["result"] == "impossible"
+    )
+
+
+def test_what_nobody_wrote_has_a_record_too(folder: Path) -> None:
+    (folder / "two.latch").write_text(FIGHT.replace("while brake is out", "while brake is out and guard is off"))
+    assert run("prove", "--no-cache", "--certificates", "two", "two.latch").code == exits.FINE
+    ran = run("recheck", "two.latch", "two")
+    assert ran.code == exits.FINE
+    assert ran.out.startswith(
+        "climb and stop never drive motor to different values in one cycle: holds (z3,\n  cvc5)\n"
+    )
+
+
+def test_a_claim_that_fails_leaves_no_record(folder: Path) -> None:
+    (folder / "false.latch").write_text(RULES + "claim slow: always motor is at most 50 %\n")
+    ran = run("prove", "--no-cache", "--certificates", "half", "false.latch")
+    assert (ran.code, ran.err) == (exits.FAULT, "half: 2 proof records written\n")
+    ran = run("recheck", "false.latch", "half")
+    assert ran.code == exits.FAULT
+    assert "\nslow: no proof: there is no proof record of it\n" in ran.out
+
+
+# ---------- the folder
+
+
+def test_a_folder_with_other_things_is_left_alone(folder: Path) -> None:
+    (folder / "mine").mkdir()
+    (folder / "mine" / "proofs.json").write_text("{}")
+    (folder / "mine" / "frees.step.smt2").write_text("mine")
+    for target in (".", "mine", "true.latch"):
+        ran = run("prove", "--no-cache", "--certificates", target, "true.latch")
+        assert (ran.code, ran.out) == (exits.MISUSE, "")
+        assert ran.err.startswith(f"latchproof: {target} ")
+    assert (folder / "mine" / "frees.step.smt2").read_text() == "mine"
+
+
+def test_records_take_the_place_of_records(folder: Path) -> None:
+    (folder / "true.latch").write_text(RULES.replace("claim full: always motor is at most 100 %\n", ""))
+    (folder / "proofs" / "notes.txt").write_text("mine")
+    (folder / "elsewhere").write_text("mine")
+    (folder / "proofs" / "frees.step.smt2").unlink()
+    (folder / "proofs" / "frees.step.smt2").symlink_to(folder / "elsewhere")
+    assert run("prove", "--no-cache", "--certificates", "proofs", "true.latch").code == exits.FINE
+    assert sorted(p.name for p in (folder / "proofs").iterdir()) == [*NAMES[:3], "notes.txt", "proofs.json"]
+    assert (folder / "elsewhere").read_text() == "mine"
+    assert run("recheck", "true.latch", "proofs").code == exits.FINE
+
+
+def test_one_rule_file_a_folder() -> None:
+    ran = run("prove", "--certificates", "new", "true.latch", "true.latch")
+    assert (ran.code, ran.out) == (exits.MISUSE, "")
+    assert not os.path.exists("new")
+
+
+@pytest.mark.parametrize("target", ["none", "true.latch", ".", "a\0b"])
+def test_no_folder_of_records(target: str) -> None:
+    ran = run("recheck", "true.latch", target)
+    assert (ran.code, ran.out) == (exits.MISUSE, "")
+    assert ran.err.startswith("latchproof: ")
+
+
+def test_files_that_are_none(folder: Path) -> None:
+    (folder / "proofs" / "frees.step.smt2").unlink()
+    os.mkfifo(folder / "proofs" / "frees.step.smt2")
+    (folder / "proofs" / "full.step.smt2").unlink()
+    (folder / "proofs" / "full.step.smt2").symlink_to("/dev/zero")
+    ran = run("recheck", "true.latch", "proofs")
+    assert ran.code == exits.FAULT
+    assert ran.out.count("refused") == 2
+
+
+# ---------- a proof that is none
+
+
+def test_a_planted_proof_is_reported(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def planted() -> Workers:
+        return Liar(Horn, "true")
+
+    fine = "claim fine: always motor is free while guard is off\n"
+    (folder / "false.latch").write_text(f"{START}claim slow: always motor is at most 50 %\n{fine}")
+    monkeypatch.setattr("latchproof.pipeline.workers", planted)
+    ran = run("prove", "--no-cache", "--certificates", "planted", "false.latch")
+    assert ran.code == exits.MISUSE
+    assert "slow: always motor is at most 50 %\n  not decided" in ran.out
+    assert "1 proved, 1 not decided" in ran.out
+    told, written = ran.err.splitlines()
+    assert told == (
+        "latchproof: slow: internal error: the proof (any cycle time) did not survive its check. "
+        "Please report it, with the rule file and this line."
+    )
+    assert written == "planted: 1 proof record written"
