@@ -72,6 +72,10 @@ def _linked(key: str, positive: bool, passes: int) -> Text:
 
 def _named(desk: Desk, name: str, use: str, positive: bool, passes: int) -> Text:
     definition = desk.conditions.get(name)
+    pulse = desk.rules.device.pulse
+    if pulse is not None and name == pulse.name:
+        given = f"the transmitter's own start signal ({plain.word(name)}) "
+        return (given + _state("true", "false", positive, passes),)
     if definition is not None and name not in desk.signals:
         return operand(desk, definition, use, positive, passes)
     if name in desk.signals:

@@ -19,6 +19,7 @@ from latchproof.rules.model import (
     Latch,
     NamedSignalDefinition,
     NamedValue,
+    Pulse,
     Role,
     Rule,
     RuleSet,
@@ -38,6 +39,7 @@ Thing = (
     | Latch
     | NamedSignalDefinition
     | NamedValue
+    | Pulse
     | Role
     | Rule
     | Sample
@@ -94,7 +96,8 @@ def overview(rules: RuleSet) -> Overview:
 
 def things_of(rules: RuleSet) -> dict[str, Thing]:
     """By name. A role gives its name only where nothing else has it."""
-    inputs: tuple[Thing, ...] = (*rules.switches, *rules.buttons, *rules.controls, *rules.sensors)
+    given: tuple[Thing, ...] = () if rules.device.pulse is None else (rules.device.pulse,)
+    inputs: tuple[Thing, ...] = (*given, *rules.switches, *rules.buttons, *rules.controls, *rules.sensors)
     numbers: tuple[Thing, ...] = (*rules.tunes, *rules.facts)
     logic: tuple[Thing, ...] = (*rules.values, *rules.signals, *rules.samples, *rules.latches, *rules.counters)
     doing: tuple[Thing, ...] = (*rules.rules, *rules.sequences, *rules.channels)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from latchproof.machine.cone import System
 from latchproof.machine.model import Machine, Property
+from latchproof.machine.terms import variables
 from latchproof.rules.model import Basis
 
 
@@ -20,6 +21,7 @@ def assumed_facts(machine: Machine, property_: Property, system: System) -> tupl
     names = {s.name for s in system.states} | {i.name for i in system.inputs}
     rules = machine.rules
     facts = [Fact("cycle", "cycle", rules.cycle.basis)]
+    facts += _of_the_device(machine, system)
     arriving = {c.why.removesuffix(" keeps arriving") for c in property_.arriving}
     whys = {c.why for c in system.constraints}
     for s in rules.sensors:
@@ -41,3 +43,20 @@ def assumed_facts(machine: Machine, property_: Property, system: System) -> tupl
         if f"assumption {a.name}" in whys:
             facts.append(Fact(a.name, "assumption", a.basis))
     return tuple(facts)
+
+
+def _of_the_device(machine: Machine, system: System) -> list[Fact]:
+    """What the file says about the transmitter, as far as it has a say. That it may start with anything is no fact that
+    a verdict could rest on."""
+    device = machine.rules.device
+    if device.span is None:
+        return []
+    bases = dict(device.bases)
+    used = ["device_reads"] + (["starts"] if device.starts == "reset" else [])
+    if device.pulse is not None and variables((machine.definitions[device.pulse.name],)) & {
+        s.name for s in system.states
+    }:
+        used.append("gives")
+    if any(c.why.startswith("first frame of ") for c in system.constraints):
+        used.append("first_frame")
+    return [Fact("device", what, bases.get(what)) for what in used]

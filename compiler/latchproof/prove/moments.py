@@ -26,6 +26,7 @@ from latchproof.rules.model import (
     Latch,
     NamedSignalDefinition,
     NamedValue,
+    Pulse,
     Rule,
     Sample,
     Sensor,
@@ -210,7 +211,7 @@ class Teller:
                     yield from self._chosen("fact", name, None)
                 case Sensor():
                     yield from self._frames(name)
-                case Latch() | NamedSignalDefinition():
+                case Latch() | NamedSignalDefinition() | Pulse():
                     yield from self._defined("on", name)
                 case Rule(condition=condition):
                     if not isinstance(condition, e.NamedSignal):

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 
-from latchproof.machine.model import Machine, Property
+from latchproof.machine.model import Machine, Order, Property
 from latchproof.machine.overview import mentions, overview
 from latchproof.prove.ending import Ending, ending
 from latchproof.prove.moments import Row, Teller
 from latchproof.prove.verdicts import Trace
 from latchproof.rules.model import Claim
 from latchproof.run.expressions import Reader
+from latchproof.run.program import Exact
 
 MOST_ROWS = 40
 """More than a page is not read; then the first and the last moments are told."""
@@ -26,6 +27,10 @@ class Story:
     ending: Ending
     left_out: int = 0
     gap: int = 0
+    late: tuple[Order, ...] = ()
+    """What one entry sees of another one cycle late, where that is the device's choice."""
+    begun: tuple[tuple[str, Exact], ...] = ()
+    """Memory of the rules that did not start empty."""
 
 
 def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
@@ -41,7 +46,22 @@ def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
     teller = Teller(reader, seen, frozenset(named), claim)
     rows = teller.rows(trace.since)
     end = ending(claim, reader, trace.since)
+    late = tuple(o for o in machine.orders if trace.start.get(o.cell))
+    begun = _begun(machine, trace)
     if len(rows) <= MOST_ROWS:
-        return Story(claim, property_.fight, rows, end)
+        return Story(claim, property_.fight, rows, end, late=late, begun=begun)
     kept = rows[:FIRST_ROWS] + rows[FIRST_ROWS - MOST_ROWS :]
-    return Story(claim, property_.fight, kept, end, len(rows) - len(kept), FIRST_ROWS)
+    return Story(claim, property_.fight, kept, end, len(rows) - len(kept), FIRST_ROWS, late, begun)
+
+
+def _begun(machine: Machine, trace: Trace) -> tuple[tuple[str, Exact], ...]:
+    """Only a device that may start with anything has such memory; readings before the first frame are none."""
+    if machine.rules.device.starts != "any":
+        return ()
+    sensors = {s.name for s in machine.rules.sensors}
+    orders = {o.cell for o in machine.orders}
+    return tuple(
+        (name, value)
+        for name, value in trace.start.items()
+        if value and name not in orders and name.partition("@")[0] not in sensors
+    )

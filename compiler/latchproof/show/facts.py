@@ -6,6 +6,7 @@ from latchproof.prove.assumed import Fact
 from latchproof.rules import model
 from latchproof.rules.units import UNITS, Unit
 from latchproof.rules.words import per_second
+from latchproof.show import device
 from latchproof.show.quantities import quantity, seconds, span
 
 
@@ -18,6 +19,8 @@ def what(f: Fact, rules: model.RuleSet) -> str:
     """The fact without where it comes from."""
     if f.what == "cycle":
         return f"a cycle takes {_short(rules.cycle.shortest)} to {_short(rules.cycle.longest)}"
+    if f.subject == "device":
+        return device.fact(f.what, rules.device)
     if f.what == "assumption":
         assumption = next(a for a in rules.assumptions if a.name == f.subject)
         return assumption.sentence or assumption.text

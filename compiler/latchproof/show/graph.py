@@ -14,6 +14,7 @@ from latchproof.rules.model import (
     Latch,
     NamedSignalDefinition,
     NamedValue,
+    Pulse,
     Role,
     Rule,
     RuleSet,
@@ -79,6 +80,8 @@ def shown(name: str, thing: Thing) -> Shown:
             return Shown(name, "latch", lasting)
         case NamedSignalDefinition():
             return Shown(name, "signal")
+        case Pulse():
+            return Shown(name, "start signal")
         case NamedValue():
             return Shown(name, "value")
         case Counter(limit=limit):

@@ -25,6 +25,7 @@ from latchproof.rules.model import (
     Whenever,
 )  # fmt: skip
 from latchproof.rules.units import UNITS
+from latchproof.show import device
 from latchproof.show.phrases import SPEAKS, bare, joined, phrase
 from latchproof.show.quantities import apart, quantity, seconds
 from latchproof.show.style import PLAIN, Role, Style
@@ -39,7 +40,12 @@ INDENT = "  "
 def render(story: Story, rules: RuleSet, style: Style = PLAIN) -> str:
     """The table and the sentence, without a line break at the end."""
     w = Wording.of(rules)
-    lines = list(rows(story.rows, w, style, gap=(story.gap, story.left_out)))
+    lines = [
+        INDENT + line
+        for said in device.told(rules.device, story.late, story.begun, w)
+        for line in paragraph(f"{visible(said)}:", style.width - len(INDENT), rest="  ")
+    ]
+    lines += rows(story.rows, w, style, gap=(story.gap, story.left_out))
     said = visible(sentence(story, w))
     lead = "done here: " if story.claim is not None and isinstance(story.claim.form, Can) else "broken here: "
     closing = paragraph(f"{lead}{said}.", style.width - len(INDENT), rest="    ")

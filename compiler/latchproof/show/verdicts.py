@@ -10,6 +10,7 @@ from latchproof.prove.story import tell
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.model import Can, Claim
 from latchproof.show import story
+from latchproof.show.device import allowance
 from latchproof.show.facts import fact
 from latchproof.show.style import PLAIN, Style
 from latchproof.show.table import paragraph
@@ -114,7 +115,9 @@ def _verdict(v: Verdict, claim: Claim | None, machine: Machine, style: Style) ->
     wide = style.width
     match v.answer:
         case "proved":
-            first, *rest = paragraph(f"proved if {rests}" if rests else "proved", wide, first="  ", rest="    ")
+            late = f" with an allowance of {allowance(v.allowance, machine.rules)}" if v.allowance else ""
+            said = f"proved{late}{',' if late and rests else ''}{f' if {rests}' if rests else ''}"
+            first, *rest = paragraph(said, wide, first="  ", rest="    ")
             yield "  " + style.paint("proved", "good") + first[len("  proved") :]
             yield from rest
             if v.reason:
@@ -123,7 +126,8 @@ def _verdict(v: Verdict, claim: Claim | None, machine: Machine, style: Style) ->
                 yield "  for example like this:"
                 yield from _story(v, machine, style)
         case "refuted" if v.trace is not None:
-            yield "  " + style.paint("fails, like this:", "error")
+            even = f", even with an allowance of {allowance(v.allowance, machine.rules)}" if v.allowance else ""
+            yield "  " + style.paint(f"fails{even}, like this:", "error")
             yield from _story(v, machine, style)
         case "refuted":
             never = "fails: this can never happen" if example else "fails"

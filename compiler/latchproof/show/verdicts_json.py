@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import assert_never
 
+from latchproof.machine.allowance import longest_time
 from latchproof.machine.model import Machine
 from latchproof.prove.assumed import Fact
 from latchproof.prove.verdicts import Trace, Verdict
@@ -55,9 +56,16 @@ def claim_row(verdict: Verdict, machine: Machine) -> Row:
         "verdict": verdict.answer,
         "engine": verdict.engine,
         "seconds": round(verdict.seconds, 3),
+        "allowance": allowance_row(verdict, machine),
         "assumed": [_fact_row(f, machine.rules) for f in verdict.assumed],
         "trace": None if verdict.trace is None else trace_rows(verdict.trace, machine),
     }
+
+
+def allowance_row(verdict: Verdict, machine: Machine) -> Row | None:
+    """By how much the claim may be late; None where it may not."""
+    cycles = verdict.allowance
+    return {"cycles": cycles, "seconds": decimal(longest_time(cycles, machine.rules))} if cycles else None
 
 
 def kind(form: Form) -> str:
