@@ -42,6 +42,9 @@ class Check:
     proved (that two drives never fight). `rules` is what the claim is proved of: the rule set itself, or a variant of
     it (another reading order, any power-up), which `variant` then names in words ("whatever was remembered at
     power-up").
+
+    `otherwise`: two hazards that cannot both be mended, a choice: what the other way of doing it brings, checked too,
+    so that the pilot sees both when this one fails.
     """
 
     hazard: str
@@ -51,6 +54,7 @@ class Check:
     remedies: tuple[Remedy, ...]
     variant: str = ""
     unwritten: str = ""
+    otherwise: "Check | None" = None
 
     @property
     def name(self) -> str:
@@ -103,12 +107,13 @@ Outcome = Check | Seen | NotApplicable | NotNamed | Procedure
 @dataclass(frozen=True)
 class Finding:
     """An outcome with what came of it. `machine` and `verdict` belong to a check; `accepted` is the line of the rule
-    file that lives with it."""
+    file that lives with it; `otherwise` is what came of the other way, where there is a choice."""
 
     outcome: Outcome
     machine: Machine | None = None
     verdict: Verdict | None = None
     accepted: Accepted | None = None
+    otherwise: "Finding | None" = None
 
     @property
     def hazard(self) -> str:

@@ -1,8 +1,287 @@
-"""TO BE WRITTEN."""
+"""Release, disarm, motor stop: H12 to H16. What comes with letting go of a motor has a file of its own."""
 
 from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
 
-from latchproof.hazards.model import Outcome
-from latchproof.hazards.site import Site
+from latchproof.hazards import edits, hand_back
+from latchproof.hazards.causes import behind, read_in
+from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Remedy
+from latchproof.hazards.promise import amount, claim, figure, off, on, own, words
+from latchproof.hazards.remedies import inside_named, unused_name
+from latchproof.hazards.site import Site, acts, any_of, not_
+from latchproof.hazards.switched import NO_SWITCH, ONLY_HANDS, acts_by_itself, arm_line, obeying
+from latchproof.hazards.takers import NOTHING_FLIES, Actor, followed, role_line, surfaces, takers, timed_out
+from latchproof.hazards.vocabulary import fact, number
+from latchproof.rules import expressions as e
+from latchproof.rules.model import Announce, Drive, Latch, LengthOf, Limit, Never, Scope, Sequence
 
-CHECKS: Mapping[str, Callable[[Site], Iterator[Outcome]]] = {}
+FLICKER = Fraction(1)
+"""Seconds: a shorter break in what a rule does counts as none. Common practice, no source."""
+LONGEST = Fraction(8)
+"""Seconds that a rule may fly the model at a stretch. Common practice, no source."""
+NO_KILL = "no role tells which switch stops the motor"
+
+
+def h12(site: Site) -> Iterator[Outcome]:
+    """The pilot switches off, and the guard holds on: for the three seconds that were meant against flicker, until a
+    latch forgets, or while a slow return is under way. In those seconds he fights his own model.
+
+    Checked for each rule that the switch turns on, and each one that acts on a sensor and has no switch of its own:
+    with the switch at off it does nothing, in the same cycle, in every situation. Rules that only keep a motor from
+    running are left alone unless it is the switch that brings them in.
+
+    Remedy: the switch in the rule's own condition, not only behind a delay, and no `hand back`. A slow return and
+    "mine at once" cannot both be had; usual is: switched off, everything is yours at once; let go by itself, slowly.
+    """
+    if site.arm is None:
+        yield _without_switch(site, "H12")
+        return
+    rules = obeying(site, site.arm)
+    if not rules:
+        yield NotApplicable("H12", ONLY_HANDS)
+    for x in rules:
+        made = hand_back.freed(site, x)
+        remedies = (*hand_back.at_once(site, x, site.arm), *hand_back.lived_with(site, x))
+        yield Check("H12", x.name, made, site.rules, remedies, otherwise=hand_back.jump_without(site, x, site.arm))
+
+
+def h14(site: Site) -> Iterator[Outcome]:
+    """The motor stop is pulled, and the guard's own power comes through. Or the motor stands, and the guard still
+    pulls the nose up, into a stall without power.
+
+    Checked: while the kill role holds, every motor that the rules touch is at what the motor stop asks for, in the
+    same cycle; and a rule that flies the model because of a sensor does not act on anything else. Parachute, tow
+    release and gear are never held back.
+
+    Remedy: `rule ... while kill { drive motor to 0 % }`, which outranks all others, and the motor stop as a reason to
+    end the guard.
+    """
+    motors = [c for c in site.motors if any(c in hand_back.reached(site, x) for x in site.acting)]
+    others = [x for x in takers(site) if surfaces(site, x) or _elsewhere(site, x)]
+    if not motors and not (site.motors and others):
+        yield NotApplicable("H14", "no rule acts on a motor" if site.motors else "nothing drives a motor")
+        return
+    if site.kill is None:
+        yield NotNamed("H14", NO_KILL, role_line(site, "kill", "stop", "cut", "kill"))
+        return
+    scope = Scope("while", site.kill.signal, span=site.kill.span)
+    while_ = on(site, site.kill)
+    for c in motors:
+        still, drive = _stopped_at(site, c.name)
+        said = words(site, still) if drive else figure(Fraction(0), c.unit.symbol)
+        running = e.Comparison(e.Output(c.name, span=c.span), ">", still, span=c.span)
+        if c.low < 0:
+            wrong = e.Not(e.Comparison(e.Output(c.name, span=c.span), "==", still, span=c.span), span=c.span)
+            text = f"always {c.name} is equal to {said}  while {while_}"
+            made = claim(f"H14 {c.name}", f"the motor stop stops {c.name} at once, whatever else goes on", text,
+                         Never(wrong, span=c.span), scope=scope)  # fmt: skip
+        else:
+            text = f"never {c.name} is above {said}  while {while_}"
+            made = claim(f"H14 {c.name}", f"the motor stop stops {c.name} at once, whatever else goes on", text,
+                         Never(running, span=c.span), scope=scope)  # fmt: skip
+        yield Check("H14", c.name, made, site.rules, _outranking(site, c.name, said))
+    for x in others:
+        wanted = [n for n in site.touched(x) if n not in _powered(site)]
+        acting = any_of(*(acts(x, n) for n in wanted))
+        listed = " or ".join(wanted)
+        made = claim(
+            f"H14 {x.name}",
+            f"after a motor stop {x.name} is not left over on {listed}",
+            f"never {x.name} acts on {listed}  while {while_}",
+            Never(acting, span=x.span),
+            scope=scope,
+        )
+        yield Check("H14", x.name, made, site.rules, hand_back.gated_off(site, x, off(site, site.kill)))
+
+
+def _elsewhere(site: Site, x: Actor) -> bool:
+    return any(n not in _powered(site) for n in site.touched(x))
+
+
+def _powered(site: Site) -> frozenset[str]:
+    """Motors and the controls that they follow."""
+    return frozenset(c.name for c in site.motors) | {n for c in site.motors for n in followed(c.source)}
+
+
+def _stopped_at(site: Site, motor: str) -> tuple[e.Number, bool]:
+    """What the motor stop asks for, and whether a rule says it."""
+    for x in site.acting:
+        if not site.is_kill(x):
+            continue
+        for a in site.actions_of(x):
+            if isinstance(a, Drive) and a.channel == motor and isinstance(a.target, e.Constant):
+                return a.target, True
+    c = site.channels[motor]
+    return e.Constant(Fraction(0), c.unit, span=c.span), False
+
+
+def _outranking(site: Site, motor: str, still: str) -> tuple[Remedy, ...]:
+    name = unused_name(site, f"stop_{motor}" if any(r.name == "cut" for r in site.rules.rules) else "cut")
+    changes = [edits.statement(site, f"rule {name} while kill {{ drive {motor} to {still} }}")]
+    for x in site.acting:
+        if not own(x.name):
+            continue
+        condition = x.condition
+        about = f"rule {x.name}"
+        if site.is_kill(x):
+            for a in site.actions_of(x):
+                if isinstance(a, Drive | Limit) and a.channel == motor:
+                    changes = [edits.instead(site, a, f"drive {motor} to {still}", where=about)]
+                    return (Remedy(f"let the motor stop put {motor} at {still} at once", tuple(changes)),)
+            continue
+        if site.kill is not None and _only_while_stopped(site, x) and any(
+            isinstance(a, Drive) and a.channel == motor for a in site.actions_of(x)
+        ):  # fmt: skip
+            changes = [edits.instead(site, condition, "kill", where=about)]
+            return (Remedy(f"let nothing stand between the motor stop and {x.name}", tuple(changes)),)
+    return (Remedy("a rule of its own for the motor stop, which outranks all others", tuple(changes)),)
+
+
+def _only_while_stopped(site: Site, x: Actor) -> bool:
+    assert site.kill is not None
+    wanted = (site.kill.signal, e.NamedSignal("kill", span=x.span))
+    return isinstance(x.condition, e.AllOf) and any(o in wanted for o in x.condition.operands)
+
+
+def h15(site: Site) -> Iterator[Outcome]:
+    """Switched off, put down, hands on the model: and three seconds later the delayed throttle line comes in.
+
+    Checked for the rules of H12 in which something waits (`for`, `extended`, `pulsed`, `after`, the phases of a
+    sequence): with the switch at off no action of theirs begins, neither at once nor at any later time.
+
+    Remedy: the switch behind the delay as well, in the rule's own condition.
+    """
+    if site.arm is None:
+        yield _without_switch(site, "H15")
+        return
+    rules = [x for x in obeying(site, site.arm) if _waits(site, x)]
+    if not rules:
+        yield NotApplicable("H15", "nothing waits in the rules that the guard switch turns on")
+    for x in rules:
+        begins = any_of(*(e.Edge("begins", acts(x, n), span=x.span) for n in site.touched(x)))
+        made = claim(
+            f"H15 {x.name}",
+            f"with the guard switched off no action of {x.name} begins, however late",
+            f"never (an action of {x.name} begins)  while {off(site, site.arm)}",
+            Never(begins, span=x.span),
+            scope=Scope("while", not_(site.arm.signal), span=x.span),
+        )
+        yield Check("H15", x.name, made, site.rules, hand_back.gated_off(site, x, on(site, site.arm)))
+
+
+def _waits(site: Site, x: Actor) -> bool:
+    """Something in it comes later than its cause."""
+    if isinstance(x, Sequence) or any(
+        a.modifiers.after is not None for a in site.actions_of(x) if not isinstance(a, Announce)
+    ):
+        return True
+    found: list[e.Signal] = [x.condition]
+    for latch in behind(site, x.condition).helping:
+        found += latch.sets
+    return any(isinstance(n, e.Timed) for s in found for n in inside_named(site, s))
+
+
+def h16(site: Site) -> Iterator[Outcome]:
+    """The time-out was to end it after 8 s. But the reading flickers, each flicker starts the time-out again, and the
+    guard flies the model for minutes, with a tiny break now and then.
+
+    Checked for each rule with a time-out, pulse or off-delay that gives power or moves a surface because of a sensor:
+    breaks shorter than 1 s counted as none, it never acts for longer than its time-out (or 8 s, or `fact
+    longest_engagement`) at a stretch, as long as the guard stays switched on.
+
+    Remedy: the time-out on the latch, and after it nothing before the guard was switched off.
+    """
+    several = takers(site)
+    if not several:
+        yield NotApplicable("H16", NOTHING_FLIES)
+        return
+    limited = [(x, latches) for x in several if (latches := _timed(site, x)) or _pulsing(site, x)]
+    if not limited:
+        yield NotApplicable("H16", "no time-out or pulse ends what the rules do; how long they act is H28")
+    for x, latches in limited:
+        most, said = _most(site, x, latches)
+        spare = 3 * site.rules.cycle.longest + FLICKER
+        longer = e.Duration(e.Plus(most, amount(spare, "s", x.span), span=x.span), span=x.span)
+        flicker = e.Duration(amount(FLICKER, "s", x.span), span=x.span)
+        stretch = e.Timed("extended", acts(x), flicker, span=x.span)
+        gate = site.arm if site.arm is not None and x in obeying(site, site.arm) else None
+        made = claim(
+            f"H16 {x.name}",
+            f"breaks shorter than {figure(FLICKER, 's')} counted as none, {x.name} never acts for longer than {said}",
+            f"length of ({x.name} acts extended {figure(FLICKER, 's')}) at most {said} + {figure(spare, 's')}",
+            LengthOf(stretch, "most", longer, span=x.span),
+            scope=None if gate is None else Scope("while", gate.signal, span=gate.span),
+        )
+        yield Check("H16", x.name, made, site.rules, _locked_out(site, x, latches))
+
+
+def _timed(site: Site, x: Actor) -> tuple[Latch, ...]:
+    return tuple(m for m in behind(site, x.condition).at_once if m.timeout is not None)
+
+
+def _pulsing(site: Site, x: Actor) -> bool:
+    return any(isinstance(n, e.Timed) and n.kind != "for" for n in inside_named(site, x.condition))
+
+
+def _most(site: Site, x: Actor, latches: tuple[Latch, ...]) -> tuple[e.Number, str]:
+    """How long it may act at a stretch: what the file says."""
+    times = [m.timeout.duration for m in latches if m.timeout is not None and not m.timeout.duration.in_cycles]
+    if len(times) == 1:
+        return times[0].amount, words(site, times[0])
+    stated = fact(site, "longest_engagement")
+    if stated is not None:
+        return number(stated), "longest_engagement"
+    return amount(LONGEST, "s", x.span), figure(LONGEST, "s")
+
+
+def _locked_out(site: Site, x: Actor, latches: tuple[Latch, ...]) -> tuple[Remedy, ...]:
+    if len(latches) == 1 and own(latches[0].name):
+        latch, timeout = latches[0], latches[0].timeout
+        assert timeout is not None
+        until = off(site, site.arm) if site.arm is not None else f"not ({words(site, x.condition)})"
+        if timeout.blocked_until is None and _holds_on(site, latch):
+            changed = f"timeout {words(site, timeout.duration)}  then blocked until {until}"
+            edit = edits.instead(site, timeout, changed, where=f"latch {latch.name}")
+            return (Remedy(f"after its time-out {latch.name} stays away until it is switched off", (edit,)),)
+    return _busy(site, x)
+
+
+def _holds_on(site: Site, latch: Latch) -> bool:
+    """It does not go off by the very reading that sets it, the moment that flickers."""
+    return not any(read_in(site, r) and not isinstance(r, e.Timed) for r in latch.resets)
+
+
+def _busy(site: Site, x: Actor) -> tuple[Remedy, ...]:
+    """A latch around the rule that outlasts breaks and carries the time-out."""
+    if not own(x.name):
+        return ()
+    stated = fact(site, "longest_engagement")
+    most = LONGEST if stated is None else stated.low
+    if not _timed(site, x) and not _pulsing(site, x):
+        return timed_out(site, x, most)
+    name, condition = unused_name(site, f"{x.name}_turn"), words(site, x.condition)
+    until = off(site, site.arm) if site.arm is not None else f"({condition}) ends"
+    times = [m.timeout for m in _timed(site, x) if m.timeout is not None]
+    limit = words(site, times[0].duration) if len(times) == 1 else figure(most - most / 8, "s")
+    lines = [
+        f"latch {name} {{",
+        f"  set when   {condition}",
+        f"  reset when (not ({condition})) for 2 s",
+        f"  timeout {limit}  then blocked until {until}",
+        "}",
+    ]
+    gate = f"{name} and ({condition})" if isinstance(x.condition, e.AllOf | e.AnyOf | e.Timed | e.Edge) else ""
+    change = edits.instead(site, x.condition, gate or f"{name} and {condition}", where=f"rule {x.name}")
+    said = f"a time-out that goes on through short breaks of {x.name}, and nothing after it until it is switched off"
+    return (Remedy(said, (change, edits.statement(site, "\n".join(lines)))),)
+
+
+def _without_switch(site: Site, hazard: str) -> Outcome:
+    if acts_by_itself(site):
+        return NotNamed(hazard, NO_SWITCH, arm_line(site))
+    return NotApplicable(hazard, ONLY_HANDS)
+
+
+CHECKS: Mapping[str, Callable[[Site], Iterator[Outcome]]] = {
+    "H12": h12, "H13": hand_back.h13, "H14": h14, "H15": h15, "H16": h16,
+}  # fmt: skip

@@ -40,19 +40,27 @@ def _machine(rules: RuleSet, checks: list[Check]) -> Machine:
 
 def examine(site: Site, prover: Prover, asked: Sequence[Outcome]) -> Iterator[Finding]:
     """What came of the outcomes, in their order; a check's as soon as it and all before it are settled."""
-    checks = tuple(outcome for outcome in asked if isinstance(outcome, Check))
+    checks = tuple(check for outcome in asked if isinstance(outcome, Check) for check in _with_choice(outcome))
     answers: dict[tuple[str, str], tuple[Machine, Verdict]] = {}
     verdicts = _answers(checks, prover)
     for outcome in asked:
         if not isinstance(outcome, Check):
             yield Finding(outcome, accepted=acceptance(site.rules, outcome))
             continue
-        key = (outcome.variant, outcome.name)
-        while key not in answers:
-            variant, machine, verdict = next(verdicts)
-            answers[variant, verdict.claim] = machine, verdict
-        machine, verdict = answers[key]
-        yield Finding(outcome, machine, verdict, acceptance(site.rules, outcome))
+        found = []
+        for check in _with_choice(outcome):
+            key = (check.variant, check.name)
+            while key not in answers:
+                variant, machine, verdict = next(verdicts)
+                answers[variant, verdict.claim] = machine, verdict
+            found.append(answers[key])
+        other = None if outcome.otherwise is None else Finding(outcome.otherwise, *found[1])
+        yield Finding(outcome, *found[0], acceptance(site.rules, outcome), other)
+
+
+def _with_choice(check: Check) -> tuple[Check, ...]:
+    """The check, and that of the other way, if there is a choice."""
+    return (check,) if check.otherwise is None else (check, check.otherwise)
 
 
 def _answers(checks: tuple[Check, ...], prover: Prover) -> Iterator[tuple[str, Machine, Verdict]]:
