@@ -106,6 +106,7 @@ def test_its_remedy_mends_it(path: Path, workers: Workers) -> None:
         assert layout(Source("test.latch", text))[0] is not None
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("path", shows("fails"), ids=lambda p: p.stem)
 def test_its_remedy_makes_nothing_else_worse(path: Path, workers: Workers) -> None:
     case = case_of(path)

@@ -1,11 +1,12 @@
 """H36 to H40: what the pilot hears, how switches move under a thumb, and numbers that are typed in."""
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 
 from latchproof.hazards import edits
 from latchproof.hazards.causes import behind, obeys, read_in, thresholds
-from latchproof.hazards.model import Check, Edit, NotApplicable, NotNamed, Outcome, Procedure, Remedy, Seen
+from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Procedure, Remedy, Seen
 from latchproof.hazards.promise import claim, figure, lasting, on, one, own, words
 from latchproof.hazards.remedies import only_while, unused_name
 from latchproof.hazards.site import Site, acts, all_of, any_of, named
@@ -214,16 +215,13 @@ def h39(site: Site) -> Iterator[Outcome]:
     Remedy: a tune with a range that no other unit fits into. When it is entered, read the unit on the screen.
     """
     found = [(x, t) for x in site.guards for t in thresholds(site, behind(site, x.condition).tests)]
-    sensors = {s.name: s for s in site.rules.sensors}
     done: set[object] = set()
     for x, t in found:
-        if sensors[t.sensor].unit.symbol not in _SWAPS:
-            continue
         for number in _typed(site, t.at):
-            if number in done:
+            if number in done or number.unit.symbol not in _SWAPS:
                 continue
             done.add(number)
-            yield _unit(site, x, t.sensor, number)
+            yield _unit(site, x, t.sensor or words(site, t.subject), number)
     if not done:
         yield NotApplicable("H39", "no rule that acts compares a height or a speed with a number that is typed in")
 
@@ -232,7 +230,7 @@ def _typed(site: Site, at: e.Number) -> Iterator[e.Constant | Tune]:
     """The numbers that are entered for a threshold: a bare number alone, or the tunes in it."""
     match at:
         case e.Constant():
-            if not any(f.low == f.high == at.value and f.name == words(site, at) for f in site.rules.facts):
+            if not {f.name for f in site.rules.facts} & set(re.findall(r"\w+", words(site, at))):
                 yield at
         case e.Parameter(name=name):
             yield from (t for t in site.rules.tunes if t.name == name)
@@ -248,13 +246,13 @@ def _typed(site: Site, at: e.Number) -> Iterator[e.Constant | Tune]:
             pass
 
 
-def _unit(site: Site, x: Actor, sensor: str, number: e.Constant | Tune) -> Seen:
+def _unit(site: Site, x: Actor, subject: str, number: e.Constant | Tune) -> Seen:
     unit = number.unit
-    others = [UNITS[symbol] for symbol in _SWAPS.get(unit.symbol, ())]
+    others = [UNITS[symbol] for symbol in _SWAPS[unit.symbol]]
     if isinstance(number, e.Constant):
         shown = figure(number.value, unit.symbol)
-        said = f"{x.name} compares {sensor} with {shown}: in {_or(others)} nobody would notice"
-        return Seen("H39", x.name, False, said, number.span, _as_tune(site, x, sensor, number))
+        said = f"{x.name} compares {subject} with {shown}: in {_or(others)} nobody would notice"
+        return Seen("H39", x.name, False, said, number.span, _as_tune(site, x, subject, number))
     unnoticed = [other for other in others if _fits(site, number, number.value * other.factor / unit.factor)]
     if not unnoticed:
         said = f"{number.name} typed in {_or(others)} falls out of its range"
@@ -262,7 +260,7 @@ def _unit(site: Site, x: Actor, sensor: str, number: e.Constant | Tune) -> Seen:
     wrong = figure(number.value * unnoticed[0].factor / unit.factor, unit.symbol)
     typed = f"{figure(number.value, unit.symbol)} for {number.name}, typed as {unnoticed[0].symbol}"
     said = f"{typed}, is {wrong}: in its range"
-    return Seen("H39", x.name, False, said, number.span, _narrowed(site, number))
+    return Seen("H39", number.name, False, said, number.span, _narrowed(site, number))
 
 
 def _or(units: list[Unit]) -> str:
@@ -312,16 +310,16 @@ def _narrowed(site: Site, tune: Tune) -> tuple[Remedy, ...]:
     return (Remedy(f"let {tune.name} be tuned only as far as is sensible", (edit,)),)
 
 
-def _as_tune(site: Site, x: Actor, sensor: str, number: e.Constant) -> tuple[Remedy, ...]:
+def _as_tune(site: Site, x: Actor, subject: str, number: e.Constant) -> tuple[Remedy, ...]:
     if number.value <= 0:
         return ()
-    name = unused_name(site, f"{sensor}_limit")
-    value, unit = number.value, number.unit
-    low, high = figure(value / 2, unit.symbol), figure(value * 2, unit.symbol)
-    made = f"tune {name} = {figure(value, unit.symbol)}  from {low} to {high}"
-    changes: tuple[Edit, ...] = (
+    value, low, high = (
+        figure(number.value * part, number.unit.symbol) for part in (1, Fraction(9, 10), Fraction(11, 10))
+    )
+    name = unused_name(site, re.sub(r"\W+", "_", f"{subject}_{value}").strip("_"))
+    changes = (
         edits.instead(site, number, name, where=f"what makes {x.name} act"),
-        edits.statement(site, made),
+        edits.statement(site, f"tune {name} = {value}  from {low} to {high}"),
     )
     return (Remedy("make it a tune, with a range that no other unit fits into", changes),)
 

@@ -1,20 +1,22 @@
 """H27 and H31 to H33: the ground, the battery, the greatest height allowed, and people."""
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 
 from latchproof.hazards import edits
-from latchproof.hazards.causes import Threshold, behind, powers, thresholds
+from latchproof.hazards.causes import Threshold, behind, powers, read_in, thresholds
 from latchproof.hazards.flight import heights
 from latchproof.hazards.model import Check, Edit, NotApplicable, NotNamed, Outcome, Remedy
 from latchproof.hazards.operation import at_most
-from latchproof.hazards.promise import amount, claim, figure, lasting, own, words
-from latchproof.hazards.remedies import only_while
+from latchproof.hazards.promise import amount, claim, figure, kind, lasting, off, own, words
+from latchproof.hazards.remedies import narrowed, only_while, reset_when, unused_name
 from latchproof.hazards.site import Site, acts, all_of, any_of
-from latchproof.hazards.takers import NOTHING_FLIES, Actor, followed, seconds, surfaces, takers
+from latchproof.hazards.takers import NOTHING_FLIES, Actor, alone, followed, seconds, surfaces, takers
 from latchproof.hazards.vocabulary import fact, line, number
 from latchproof.rules import expressions as e
-from latchproof.rules.model import Always, Fact, Limit, Never, Scope, Sensor, Tune
+from latchproof.rules.model import Always, Announce, Drive, Fact, Limit, Move, Never, Scope, Sensor, Tune
+from latchproof.source import Span
 
 CLEARANCE = Fraction(5)
 """Metres to be left above the highest thing around: common practice, no source."""
@@ -153,8 +155,19 @@ def _battery(site: Site, x: Actor, battery: Sensor, low: Fact, most: Fact) -> Ch
     tests = " or ".join(f"{m} is above larger of (pilot_value of {m}, {most.name})" for m in mine)
     text = f"never {x.name}.acting and ({said_weak} for {seconds(SAG)}) and ({tests})"
     said = f"{x.name} never asks a weak battery ({battery.name} below {low.name}) for more than {most.name}"
-    mend = only_while(site, x, f"not ({said_weak} for {seconds(SAG)})")
+    mend = _not_when_weak(site, x, f"{battery.name}_weak", f"{said_weak} for {seconds(SAG)}")
     return Check("H31", x.name, claim(f"H31 {x.name} {battery.name}", said, text, form), site.rules, mend)
+
+
+def _not_when_weak(site: Site, x: Actor, name: str, weak: str) -> tuple[Remedy, ...]:
+    """A latch remembers that the battery was weak, so that the rule does not come and go with it."""
+    if not own(x.name):
+        return ()
+    name, arm = unused_name(site, name), site.arm
+    reset = f"  reset when {off(site, arm)}\n" if arm is not None else ""
+    made = edits.statement(site, f"\nlatch {name} {{\n  set when {weak}\n{reset}}}")
+    said = f"let {x.name} act only while the battery was not weak, until it is switched off and on"
+    return (Remedy(said, (narrowed(site, x, f"not {name}"), made)),)
 
 
 def below_text(battery: Sensor, low: Fact) -> str:
@@ -214,9 +227,19 @@ def _below(site: Site, x: Actor, s: Sensor, top: Fact) -> Check:
     text += f"  provided {s.name} keeps arriving" if arriving else ""
     said = f"{x.name} never acts above {top.name}" + ("" if true else f", as {s.name} shows it")
     margin = _rise(site, s) if true else Fraction(0)
-    limit = f"{top.name} - {figure(margin, 'm')}" if margin else top.name
-    mend = only_while(site, x, f"{s.name} is below {limit}")
+    mend = _ends_below(site, x, s, top, margin)
     return Check("H32", x.name, claim(f"H32 {x.name} {s.name}", said, text, form, arriving=arriving), site.rules, mend)
+
+
+def _ends_below(site: Site, x: Actor, s: Sensor, top: Fact, margin: Fraction) -> tuple[Remedy, ...]:
+    def lower(by: Fraction) -> str:
+        return f"{top.name} - {figure(by, 'm')}" if by else top.name
+
+    latch = alone(site, x.condition)
+    if latch is not None and any(s in read_in(site, signal) for signal in latch.sets):
+        mends = reset_when(site, latch, f"{s.name} is above {lower(margin)}", f"{s.name} is at most {lower(margin)}")
+        return tuple(Remedy(f"end {x.name} below {top.name}", m.edits) for m in mends)
+    return only_while(site, x, f"{s.name} is below {lower(margin + 10)} until above {lower(margin)}")
 
 
 def _rise(site: Site, s: Sensor) -> Fraction:
@@ -285,11 +308,30 @@ def _hands_off(site: Site, x: Actor, name: str) -> Check:
     said = f"while {x.name} acts, {name} stays the pilot's own"
     made = claim(f"H33 {x.name} {name}", said, f"always {name} is free  while {x.name}.acting",
                  Always(free, span=x.span), scope=scope)  # fmt: skip
-    actions = {a.span: a for a in site.actions_of(x) if getattr(a, "channel", "") == name}
-    sole = [a for a in actions.values() if sum(b.span == a.span for b in site.actions_of(x)) == 1]
-    changes = tuple(edits.without(site, a, where=f"rule {x.name}") for a in sole) if own(x.name) else ()
-    mend = (Remedy(f"leave {name} to the pilot", changes),) if len(sole) == len(actions) and changes else ()
+    actions = [a for a in site.actions_of(x) if not isinstance(a, Announce) and a.channel == name]
+    changes = tuple(Edit(span, "", f"in {kind(x)} {x.name}, take out `{site.text(span).strip()}`")
+                    for span in (without_channel(site, a) for a in actions))  # fmt: skip
+    mend = (Remedy(f"leave {name} to the pilot", changes),) if own(x.name) else ()
     return Check("H33", x.name, made, site.rules, mend)
+
+
+_ACTION = re.compile(r'#[^\n]*|"[^"]*"|\b(?:drive|move|limit|announce)\b|}')
+
+
+def without_channel(site: Site, action: Drive | Move | Limit) -> Span:
+    """What is to go from the text so that the action leaves its channel alone: the channel from a list of several, or
+    the whole action."""
+    span = action.span
+    text = site.sources[span.source].text
+    before, after = text[: span.start], text[span.end :]
+    if listed := re.match(r"\s*,\s*", after):
+        return Span(span.source, span.start, span.end + listed.end())
+    if listed := re.search(r"\s*,\s*$", before):
+        return Span(span.source, listed.start(), span.end)
+    start = re.search(r"(?:drive|move|limit)\s+$", before)
+    ends = (m.start() for m in _ACTION.finditer(text, span.end) if m[0][0] not in '#"')
+    assert start is not None
+    return Span(span.source, start.start(), next(ends))
 
 
 CHECKS: Mapping[str, Callable[[Site], Iterator[Outcome]]] = {"H27": h27, "H31": h31, "H32": h32, "H33": h33}

@@ -68,16 +68,19 @@ def timed_out(site: Site, x: Actor, most: Fraction) -> tuple[Remedy, ...]:
     until = off(site, arm) if arm is not None else f"not ({words(site, x.condition)})"
     clause = f"timeout {seconds(most - spare)}  then blocked until {until}"
     said = f"a time-out below {seconds(most)}; after it the rule stays away until it is switched off"
-    latch = _alone(site, x.condition)
+    latch = alone(site, x.condition)
     if latch is not None and latch.timeout is None and own(latch.name):
         return (Remedy(said, (edits.clause(site, latch, clause, where=f"latch {latch.name}"),)),)
     condition, name = words(site, x.condition), unused_name(site, f"{x.name}_time")
-    text = f"\nlatch {name} {{\n  set when {condition}\n  reset when not ({condition})\n  {clause}\n}}"
+    resets = f"  reset when not ({condition})\n"
+    if arm is not None and f"not ({condition})" != until:
+        resets += f"  reset when {until}\n"
+    text = f"\nlatch {name} {{\n  set when {condition}\n{resets}  {clause}\n}}"
     change = edits.instead(site, x.condition, name, where=f"{kind(x)} {x.name}")
     return (Remedy(said, (change, edits.statement(site, text))),)
 
 
-def _alone(site: Site, condition: e.Signal) -> Latch | None:
+def alone(site: Site, condition: e.Signal) -> Latch | None:
     """The latch without which the condition is never true."""
     needed = condition.operands if isinstance(condition, e.AllOf) else (condition,)
     return next((site.latches[s.name] for s in needed if isinstance(s, e.NamedSignal) and s.name in site.latches), None)

@@ -62,9 +62,8 @@ def bad_news(found: Sequence[Finding], style: Style = PLAIN, *, everything: bool
     if gravest not in (FAILS, OPEN) and not everything:
         return ""
     number = found[0].hazard
-    lines = [
-        style.paint(line, "strong") for line in paragraph(f"{number}  {TITLES[number]}", style.width, rest="     ")
-    ]
+    title = paragraph(TITLES[number], style.width, first=f"{number}  ", rest="     ")
+    lines = [style.paint(line, "strong") for line in title]
     shown = False
     for f in found:
         here = state(f)
@@ -189,7 +188,9 @@ def _remedy(remedy: Remedy, style: Style, lead: str) -> Iterator[str]:
         yield from code(edit.text, style, "        ")
 
 
-_TOKEN = re.compile(r'"[^"]*"\S*|\S+')
+_UNIT = "|".join(re.escape(symbol) for symbol in sorted(UNITS, key=len, reverse=True) if symbol)
+_TOKEN = re.compile(rf'"[^"]*"\S*|[0-9.]+ (?:{_UNIT})(?!\w)\S*|\S+')
+"""A text, a number with its unit, a word: what stays on one line."""
 
 
 def code(text: str, style: Style, indent: str) -> list[str]:
@@ -199,9 +200,7 @@ def code(text: str, style: Style, indent: str) -> list[str]:
         lead = indent + " " * (len(written) - len(written.lstrip()))
         line = lead
         for token in _TOKEN.findall(visible(written)):
-            fits = width(line) + 1 + width(token) <= style.width
-            stays = token.strip(",;)") in UNITS or line == lead
-            if stays or fits:
+            if line == lead or width(line) + 1 + width(token) <= style.width:
                 line += token if line == lead else f" {token}"
             else:
                 lines.append(line)
@@ -215,7 +214,7 @@ def _rows(found: Sequence[Finding], group: State, style: Style) -> list[str]:
     lines: list[str] = []
     for n, f in enumerate(found):
         if n == 0:
-            lines += paragraph(f"{f.hazard}  {TITLES[f.hazard]}", style.width, first="  ", rest="       ")
+            lines += paragraph(TITLES[f.hazard], style.width, first=f"  {f.hazard}  ", rest="       ")
         match f.outcome:
             case _ if group == ACCEPTED:
                 assert f.accepted is not None
