@@ -7,25 +7,7 @@ from multiprocessing.connection import Connection
 import z3
 
 from latchproof.machine.cone import System
-from latchproof.prove.encode import Encoder, constant, equal
-
-
-def horn_clauses(system: System) -> str:
-    """The system in SMT-LIB 2.6, logic HORN: satisfiable exactly when the goal cannot be reached."""
-    encoder = Encoder(system)
-    before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
-    following = {s.name: constant(f"{s.name}@next", s.sort) for s in system.states}
-    tunes = list(encoder.parameters.values())
-    relation = z3.Function("reached", *(x.sort() for x in (*tunes, *before.values())), z3.BoolSort())
-    frame = encoder.frame(before, inputs, dt)
-    here, there = relation(*tunes, *before.values()), relation(*tunes, *following.values())
-    everything = [*tunes, *before.values(), *inputs.values(), *following.values(), dt]
-    step = z3.And(here, encoder.ordinary(dt), frame.allowed)
-    solver = z3.SolverFor("HORN")
-    solver.add(z3.ForAll(everything, z3.Implies(z3.And(encoder.tuned(), encoder.initial(before)), here)))
-    solver.add(z3.ForAll(everything, z3.Implies(z3.And(step, equal(following, frame.after)), there)))
-    solver.add(z3.ForAll(everything, z3.Implies(z3.And(step, frame.goal), z3.BoolVal(False))))
-    return solver.to_smt2()
+from latchproof.prove.export_horn import horn_clauses
 
 
 def _solve(text: str, writer: Connection) -> None:

@@ -4,7 +4,7 @@ from argparse import ArgumentParser
 from typing import NoReturn
 
 import latchproof
-from latchproof.cli import check, explain, format_, graph, hazards, listing, prove, recheck, run
+from latchproof.cli import check, explain, export, format_, graph, hazards, listing, prove, recheck, run
 from latchproof.cli.command import Command
 from latchproof.show.visible import visible
 
@@ -16,6 +16,7 @@ COMMANDS: tuple[Command, ...] = (
     listing.COMMAND,
     run.COMMAND,
     graph.COMMAND,
+    export.COMMAND,
     format_.COMMAND,
     explain.COMMAND,
 )

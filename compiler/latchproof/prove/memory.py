@@ -5,13 +5,13 @@ now; a path runs again in the interpreter and is judged. So a memory that is dam
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from fractions import Fraction
 from hashlib import sha256
 from typing import Protocol
 
 from latchproof.machine.cone import System
-from latchproof.machine.model import DT, Property
+from latchproof.machine.model import DT, Input, Parameter, Property, State
 from latchproof.machine.terms import Sort
 from latchproof.prove.found import Found
 from latchproof.prove.smtlib import declarations, start, step, tunes
@@ -68,10 +68,15 @@ def key_of(property_: Property, claim: Claim | None, full: System, bare: System,
 def _described(system: System) -> list[str]:
     """The system as text, and what the engines heed beside its meaning."""
     lines = [*declarations(system), *tunes(system), *start(system), *step(system)]
-    lines += [f"{s.name} {s.flows} {s.echoes}" for s in system.states]
-    lines += [f"{i.name} {i.grid}" for i in system.inputs]
-    lines += [f"{p.name} {p.value}" for p in system.parameters]
-    return [*lines, *(c.why for c in system.constraints)]
+    lines += [_without_terms(s) for s in system.states]
+    lines += [_without_terms(i) for i in system.inputs]
+    lines += [_without_terms(p) for p in system.parameters]
+    return [*lines, *(c.why for c in (*system.requires, *system.starts, *system.constraints))]
+
+
+def _without_terms(x: State | Input | Parameter) -> str:
+    """All that is known of it; its terms are told elsewhere."""
+    return repr([(f.name, getattr(x, f.name)) for f in fields(x) if f.name not in ("initial", "next")])
 
 
 def symbols(system: System) -> dict[str, Sort]:
