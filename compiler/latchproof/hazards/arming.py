@@ -7,7 +7,16 @@ from fractions import Fraction
 
 from latchproof.hazards import edits
 from latchproof.hazards.causes import behind, obeys, only_stops, powers
-from latchproof.hazards.flight import IN_THE_AIR, OLD, giving_power, heights, in_the_air, on_readings, only_in_the_air
+from latchproof.hazards.flight import (
+    IN_THE_AIR,
+    OLD,
+    engaged,
+    giving_power,
+    heights,
+    in_the_air,
+    on_readings,
+    only_in_the_air,
+)
 from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Remedy
 from latchproof.hazards.promise import Names, claim, lasting, off, on, own, stale
 from latchproof.hazards.remedies import forgets_old, lets_go_blind, only_while, reset_when, unused_name
@@ -145,7 +154,7 @@ def h04(site: Site) -> Iterator[Outcome]:
             f"H04 {x.name}",
             f"after power-up {x.name} does not begin before the guard was switched on",
             f"before ({x.name} acts) comes ({on(site, site.arm)})",
-            Before(x.condition, site.arm.signal, span=x.span),
+            Before(engaged(x, rules.device.starts), site.arm.signal, span=x.span),
         )
         yield Check("H04", x.name, made, rules, only_while(site, x, _gate(site.arm, site)), variant)
         if not powers(site, x):
@@ -174,12 +183,13 @@ def h05(site: Site) -> Iterator[Outcome]:
     names = Names("H05")
     for about, sensor, sets in on_readings(site):
         old, remedies = stale(sensor, OLD, about.span), _forgets(site, about, sensor)
+        others = isinstance(about, Latch) and len(sets) < len(about.sets)
         begins = e.Edge("begins", _on(about), span=about.span)
         made = claim(
             names.next(about.name),
             f"an old reading of {sensor.name} does not let {about.name} come on",
             f"never ({about.name} begins) and {sensor.name} is stale",
-            Never(all_of(begins, *((any_of(*sets),) if sets else ()), old), span=about.span),
+            Never(all_of(begins, *((any_of(*sets),) if others else ()), old), span=about.span),
         )
         yield Check("H05", about.name, made, site.rules, remedies)
         if isinstance(about, Latch) and _only_arms(site, about):

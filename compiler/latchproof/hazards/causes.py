@@ -209,7 +209,7 @@ def only_stops(site: Site, x: Rule | Sequence) -> bool:
 def _on_motors(site: Site, x: Rule | Sequence) -> list[tuple[str, bool]]:
     """Each action on a motor, or on a control that a motor follows: what it acts on, and whether it can add power."""
     names = {c.name for c in site.motors}
-    names |= {n.control for c in site.motors for n in _inside(c.source) if isinstance(n, e.Controlled)}
+    names |= {n.control for c in site.motors for n in inside(c.source) if isinstance(n, e.Controlled)}
     found = []
     for a in site.actions_of(x):
         match a:
@@ -230,7 +230,8 @@ def _nothing(amount: e.Number) -> bool:
     return isinstance(amount, e.Constant) and amount.value <= 0
 
 
-def _inside(x: object) -> Iterator[object]:
+def inside(x: object) -> Iterator[object]:
+    """An expression and all that it is made of; what it names is not entered."""
     waiting = [x]
     while waiting:
         node = waiting.pop()
@@ -302,6 +303,6 @@ def stands(site: Site, x: e.Number) -> bool:
         or (isinstance(n, e.NamedNumber) and any(v.name == n.name and stands(site, v.value) for v in site.rules.values))
         or not isinstance(n, e.Located)
         or isinstance(n, e.Plus | e.Minus | e.Product | e.Quotient | e.Size | e.Smallest | e.Largest)
-        for n in _inside(x)
+        for n in inside(x)
         if not isinstance(n, str)
     )

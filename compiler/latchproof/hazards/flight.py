@@ -4,14 +4,14 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from latchproof.hazards import edits
-from latchproof.hazards.causes import behind, only_stops, powers, read_by, read_in, thresholds
+from latchproof.hazards.causes import behind, inside, only_stops, powers, read_by, read_in, thresholds
 from latchproof.hazards.model import Remedy
 from latchproof.hazards.promise import amount, figure, off, on, own, stale, words
 from latchproof.hazards.remedies import STALE_AFTER, narrowed, unused_name
 from latchproof.hazards.site import Site, acts, all_of, any_of
 from latchproof.hazards.vocabulary import fact, number
 from latchproof.rules import expressions as e
-from latchproof.rules.model import Latch, Role, Rule, Sensor, Sequence
+from latchproof.rules.model import Latch, Role, Rule, Sensor, Sequence, Starts
 from latchproof.rules.units import LENGTH
 
 GROUND = Fraction(5)
@@ -28,6 +28,13 @@ STICK_CLOSED = "2 %"
 def heights(site: Site, x: Rule | Sequence) -> tuple[Sensor, ...]:
     """Sensors of height (or any length) on which the rule rests."""
     return tuple(s for s in read_in(site, x.condition) if s.unit.dimension == LENGTH)
+
+
+def engaged(x: Rule | Sequence, starts: Starts) -> e.Signal:
+    """What the rule asks for. On a device that starts with anything a claim has timers of its own, which start empty:
+    there a rule with a timer in its condition is told by what it does."""
+    timed = any(isinstance(n, e.Timed | e.Edge | e.Band | e.PreviousSignal) for n in inside(x.condition))
+    return acts(x) if timed and starts == "any" else x.condition
 
 
 def giving_power(site: Site, x: Rule | Sequence) -> e.Signal:

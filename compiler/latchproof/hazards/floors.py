@@ -4,14 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from latchproof.hazards.causes import Threshold, behind, levels, only_stops
+from latchproof.hazards.causes import Threshold, behind, inside, levels, only_stops
+from latchproof.hazards.flight import engaged
 from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Procedure, Remedy
 from latchproof.hazards.numbers import raised, rounded_up, value_of
 from latchproof.hazards.promise import Names, amount, claim, figure, kind, own, words
 from latchproof.hazards.remedies import inside_named
 from latchproof.hazards.site import Site
 from latchproof.hazards.vocabulary import fact, line, number
-from latchproof.machine.reads import parts
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Always, Announce, Claim, Fact, Rule, Scope, Sensor, Sequence
 from latchproof.rules.units import LENGTH
@@ -145,13 +145,8 @@ def h11(site: Site) -> Iterator[Outcome]:
 
 def _recovers(site: Site, sensor: Sensor) -> bool:
     """Whether an assumption says what the true height does."""
-    waiting: list[object] = [a.form for a in site.rules.assumptions]
-    while waiting:
-        node = waiting.pop()
-        if isinstance(node, e.Truth) and node.sensor == sensor.name:
-            return True
-        waiting.extend(parts(node))
-    return False
+    told = (n for a in site.rules.assumptions for n in inside(a.form))
+    return any(isinstance(n, e.Truth) and n.sensor == sensor.name for n in told)
 
 
 def _flown(site: Site, f: Floor, names: Names) -> Check:
@@ -169,12 +164,22 @@ def _flown(site: Site, f: Floor, names: Names) -> Check:
         f"always truth of {f.sensor.name} is at least lowest_safe while {f.x.name} acts "
         f"provided {f.sensor.name} keeps arriving",
         Always(e.Comparison(truth, ">=", safe, span=f.x.span), span=f.x.span),
-        scope=Scope("while", f.x.condition, span=f.x.span),
+        scope=Scope("while", engaged(f.x, rules.device.starts), span=f.x.span),
         arriving=(f.sensor.name,),
     )
-    now = value_of(site, f.at.at)
-    more = Fraction(0) if now is None else now + _most(site, "drift") + f.sensor.error
-    return Check("H11", f.x.name, made, rules, _higher(site, f, more), variant)
+    return Check("H11", f.x.name, made, rules, _higher(site, f, _surely(site, f)), variant)
+
+
+def _surely(site: Site, f: Floor) -> Fraction:
+    """A height that is enough if the model sinks as fast as it can until the last assumption has come true."""
+    assert f.sensor.change is not None
+    assert f.sensor.frame_every is not None
+    fastest = max(-f.sensor.change[0], Fraction(0))
+    told = [n for a in site.rules.assumptions for n in inside(a.form) if isinstance(n, e.Duration)]
+    waits = sum((_wait(site, d) or Fraction(0) for d in (*_delays(site, f), *told)), Fraction(0))
+    time = f.sensor.frame_every + waits + f.sensor.lag + 2 * site.rules.cycle.longest
+    wrong = f.sensor.error + _most(site, "drift") + (f.sensor.step or Fraction(0)) / 2
+    return _most(site, "lowest_safe") + wrong + fastest * time
 
 
 def _summed(site: Site, f: Floor, names: Names) -> Outcome:

@@ -6,7 +6,16 @@ from fractions import Fraction
 
 from latchproof.hazards import edits
 from latchproof.hazards.causes import behind, obeys, only_stops, powers, read_by, read_in
-from latchproof.hazards.flight import GROUND, IN_THE_AIR, OLD, giving_power, heights, in_the_air, only_in_the_air
+from latchproof.hazards.flight import (
+    GROUND,
+    IN_THE_AIR,
+    OLD,
+    engaged,
+    giving_power,
+    heights,
+    in_the_air,
+    only_in_the_air,
+)
 from latchproof.hazards.floors import h08, h11
 from latchproof.hazards.levels import h09, h10
 from latchproof.hazards.model import Check, Edit, NotApplicable, NotNamed, Outcome, Remedy, Seen
@@ -56,7 +65,7 @@ def _lets_go(site: Site, x: Rule | Sequence, sensor: Sensor, names: Names) -> Ch
         names.next(x.name),
         f"{x.name} ends when {sensor.name} falls silent",
         f"never {x.name} acts and {sensor.name} is stale and previous of ({sensor.name} is stale)",
-        Never(all_of(x.condition, old, e.PreviousSignal(old, span=x.span)), span=x.span),
+        Never(all_of(engaged(x, site.rules.device.starts), old, e.PreviousSignal(old, span=x.span)), span=x.span),
     )
     return Check("H06", x.name, made, site.rules, lets_go_blind(site, x))
 
@@ -173,7 +182,7 @@ def h07(site: Site) -> Iterator[Outcome]:
                 names.next(x.name),
                 f"when {sensor.name} starts again from zero, {x.name} does not act for 2 s",
                 f"never {x.name} acts and ({sensor.name} fell to zero by more than {step} at once) extended 2 s",
-                Never(all_of(x.condition, lately, low), span=x.span),
+                Never(all_of(engaged(x, site.rules.device.starts), lately, low), span=x.span),
             )
             yield Check("H07", x.name, made, _without_facts(site.rules), _no_jump(site, x, sensor, jump), ANY_JUMP)
     for sensor in dict.fromkeys(unknown):
