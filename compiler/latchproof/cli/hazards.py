@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from latchproof.cli import exits, output
+from latchproof.cli import cache, exits, output
 from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
 from latchproof.show.visible import visible
 
@@ -32,6 +32,7 @@ def _arguments(parser: ArgumentParser) -> None:
     colour(parser)
     stage(parser)
     time_limit(parser)
+    cache.cache(parser)
 
 
 def _hazard(text: str) -> str:
@@ -70,12 +71,11 @@ def _execute(args: Namespace) -> int:
 
 
 def _findings(site: "Site", asked: "Sequence[Outcome]", workers: "Workers", args: Namespace) -> "Iterator[Finding]":
-    from latchproof import pipeline
     from latchproof.cli.prove import cores
     from latchproof.hazards.report import examine
 
     def prover(machine: "Machine") -> "Iterator[Verdict]":
-        return pipeline.prove(machine, workers, args.time_limit, cores())
+        return cache.prove(machine, workers, args, args.file, cores())
 
     return output.progress(examine(site, prover, asked), len(asked), "looking")
 
