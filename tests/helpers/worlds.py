@@ -6,7 +6,8 @@ from fractions import Fraction
 from random import Random
 from typing import Literal
 
-from latchproof.machine.model import DT, Machine
+from latchproof.machine.model import DT, Machine, State
+from latchproof.machine.powerup import SINCE
 from latchproof.machine.sensors import reading_error
 from latchproof.machine.terms import Real, walk
 from latchproof.rules.model import Sensor
@@ -122,8 +123,15 @@ class _Maker:
 
     def start(self) -> dict[str, Exact]:
         """The cells that may start with anything."""
-        sensors = {s.name: self.sensors[s.name.partition("@")[0]] for s in self.machine.states if s.initial is None}
-        return {name: self.number(sensor.low, sensor.high) for name, sensor in sensors.items()}
+        return {s.name: self._first(s) for s in self.machine.states if s.initial is None}
+
+    def _first(self, s: State) -> Exact:
+        if s.sort == "bool":
+            return self.rng.random() < 0.5
+        least, most = s.holds
+        low = least if least is not None else min(Fraction(0), most or Fraction(0)) - 50
+        high = most if most is not None else low + 50
+        return Fraction(self.rng.randint(int(low), int(high))) if s.whole else self.number(low, high)
 
     def time(self, pace: Pace) -> Fraction:
         cycle = self.machine.rules.cycle
@@ -201,10 +209,18 @@ class _Maker:
             made[truth] = true
             below, above = reading_error(s)
             low, high = max(low, true + below), min(high, true + above)
-        made[frame] = given.get(frame, self._arrives(s, Fraction(state[f"{s.name}@since"]) + dt, still=still))
+        arrives = self._arrives(s, Fraction(state[f"{s.name}@since"]) + dt, still=still)
+        made[frame] = given.get(frame, arrives and not self._too_early(state, dt))
         last = Fraction(state[f"{s.name}@last"])
         wish = min(max(last, low), high) if still else self.number(low, high)
         made[reading] = given.get(reading, on_grid(wish, s, low, high) if made[frame] else last)
+
+    def _too_early(self, state: Mapping[str, Exact], dt: Fraction) -> bool:
+        """The device lets no frame through yet."""
+        first = self.machine.rules.device.no_frame_before
+        if first is None:
+            return False
+        return (Fraction(state[f"{SINCE}@elapsed"]) + dt if state[f"{SINCE}@ran"] else Fraction(0)) < first
 
     def _arrives(self, s: Sensor, gap: Fraction, *, still: bool) -> bool:
         if s.name in self.arriving and s.frame_every is not None and gap > s.frame_every:

@@ -16,7 +16,7 @@ from latchproof.machine.reads import reads_of
 from latchproof.machine.spans import span_of
 from latchproof.machine.terms import Term, Terms
 from latchproof.rules import expressions as e
-from latchproof.rules.model import RuleSet
+from latchproof.rules.model import RuleSet, Sensor
 
 NO_ENTRY = (e.AtPosition, e.Pressed, e.SensorState, e.PreviousSignal, e.NamedSignal, e.Not)
 """Signals that take no entry: inputs, names, the last cycle of something, and `not`."""
@@ -51,6 +51,9 @@ class Builder:
     def keep(self, element: Element) -> Term:
         self.states.extend(element.states)
         return element.output
+
+    def sensor(self, name: str) -> Sensor:
+        return self.names.sensors[name]
 
     def fresh(self, kind: str) -> str:
         base = f"{self.owner}@{kind}" if self.owner else f"@{kind}"

@@ -16,6 +16,7 @@ from latchproof.machine.allowance import allowed, longest_time
 from latchproof.machine.builder import Builder
 from latchproof.machine.elements import Span
 from latchproof.machine.model import DT, Assumed, Constraint, Input, Property, State
+from latchproof.machine.powerup import waits
 from latchproof.machine.sensors import keeps_arriving
 from latchproof.machine.terms import Real, Sort, Term, Terms
 from latchproof.rules import expressions as e
@@ -92,7 +93,7 @@ def monitor(b: Builder, claim: Claim, allowance: int = 0) -> Property:
     """`allowance`: how many cycles claims allow for, as far as this one does."""
     w, scope = _watch(b, f"claim {claim.name}", claim.scope)
     broken = _form(w, claim.form, allowed(claim, allowance, b.names.rules))
-    arriving = tuple(keeps_arriving(b.t, b.names.sensors[name]) for name in claim.arriving)
+    arriving = tuple(keeps_arriving(b.t, s, waits(b.t, b.names.rules, s)) for s in map(b.sensor, claim.arriving))
     kind: Literal["safe", "reach"] = "reach" if isinstance(claim.form, Can) else "safe"
     b.finish()
     return Property(claim.name, kind, b.t.all(w.active, broken), arriving, scope)

@@ -7,7 +7,7 @@ from fractions import Fraction
 from latchproof.machine.elements import Span, stopwatch
 from latchproof.machine.model import Constraint, Element, State
 from latchproof.machine.terms import Term, Terms
-from latchproof.rules.model import RuleSet
+from latchproof.rules.model import RuleSet, Sensor
 
 SINCE = "@power_up"
 """The clock that runs from power-up, 0 in the first cycle."""
@@ -39,6 +39,15 @@ def no_frame_before(t: Terms, rules: RuleSet, since: Term) -> tuple[Constraint, 
         )
         for s in rules.sensors
     )
+
+
+def waits(t: Terms, rules: RuleSet, sensor: Sensor) -> Term | None:
+    """While the first frame of a sensor that keeps arriving need not have come: the device lets none through at
+    first."""
+    first, since = rules.device.no_frame_before, clock(t, rules)
+    if first is None or since is None:
+        return None
+    return t.at_most(since.output, t.real(first + (sensor.frame_every or 0)))
 
 
 def with_any_start(t: Terms, states: Iterable[State]) -> tuple[list[State], list[Constraint]]:

@@ -72,12 +72,14 @@ def reading_error(s: Sensor) -> tuple[Fraction, Fraction]:
     return min(Fraction(0), -fast * s.lag) - own, max(Fraction(0), -slow * s.lag) + own
 
 
-def keeps_arriving(t: Terms, s: Sensor) -> Constraint:
-    """Between two frames (and before the first) passes at most the declared interval."""
+def keeps_arriving(t: Terms, s: Sensor, waits: Term | None = None) -> Constraint:
+    """Between two frames passes at most the declared interval, and before the first one as well, unless the sensor
+    `waits` for it."""
     assert s.frame_every is not None
+    late = t.false if waits is None else t.all(t.not_(t.var(f"{s.name}@heard_before", "bool")), waits)
     frame = t.var(f"{s.name}@frame", "bool")
     gap = t.add(t.var(f"{s.name}@since", "number"), t.var(DT, "number"))
-    return Constraint(t.any(frame, t.at_most(gap, t.real(s.frame_every))), f"{s.name} keeps arriving")
+    return Constraint(t.any(frame, t.at_most(gap, t.real(s.frame_every)), late), f"{s.name} keeps arriving")
 
 
 def _within(t: Terms, low: Fraction, x: Term, high: Fraction) -> Term:

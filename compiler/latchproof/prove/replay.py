@@ -14,9 +14,9 @@ from latchproof.prove.found import Found, Stretch
 from latchproof.prove.verdicts import Moment, Trace
 from latchproof.rules.model import Claim, Cycle
 from latchproof.run.expressions import Reader
-from latchproof.run.interpreter import Interpreter, Record, World, valid_inputs, valid_parameters
+from latchproof.run.interpreter import Interpreter, Record, World, valid_inputs, valid_parameters, valid_start
 from latchproof.run.judge import judge
-from latchproof.run.program import Exact, prepare
+from latchproof.run.program import Exact
 
 MOST_CYCLES = 200_000
 AFTERWARDS = 2
@@ -77,10 +77,10 @@ def _replay(
     arriving = frozenset(c.why.removesuffix(" keeps arriving") for c in property_.arriving)
     pieces = list(_expand(part, found.stretches, start, arriving, deadline, every_cycle=every_cycle))
     pieces[-1] += [pieces[-1][-1]] * AFTERWARDS
-    world = tuple(chain.from_iterable(pieces))
+    world = _unheard_at_first(part, tuple(chain.from_iterable(pieces)))
     wrong = valid_parameters(part, parameters)
     wrong += tuple(w for one in _until(deadline, world) for w in valid_inputs(part, one))
-    wrong += _wrong_start(part, parameters, power_up)
+    wrong += valid_start(part, parameters, power_up)
     if wrong:
         return Replayed(None, f"not a valid input: {wrong[0]}")
     if any(_off_its_steps(part.inputs, one) for one in world):
@@ -105,11 +105,17 @@ def _replay(
     return Replayed(Trace(parameters, start, world, records, _moments(pieces, len(records)), since))
 
 
-def _wrong_start(part: Machine, parameters: Mapping[str, Fraction], power_up: Mapping[str, Exact]) -> tuple[str, ...]:
-    """What the memory at power-up breaks of that which is known of it."""
-    known: dict[str, Exact] = {p.name: parameters.get(p.name, p.value) for p in part.parameters}
-    kept = prepare(c.term for c in part.starts).run({**known, **power_up})
-    return tuple(c.why for c, holds in zip(part.starts, kept, strict=True) if not holds)
+def _unheard_at_first(part: Machine, world: tuple[World, ...]) -> tuple[World, ...]:
+    """What fills a path in lets no frame arrive earlier than the device does."""
+    first = part.rules.device.no_frame_before
+    if first is None:
+        return world
+    made, time = [], Fraction(0)
+    for k, w in enumerate(world):
+        time = time + w.dt if k else time
+        silent = {name: False for name in w.inputs if name.endswith("@frame")} if time < first else {}
+        made.append(World(w.dt, {**w.inputs, **silent}))
+    return tuple(made)
 
 
 def _off_its_steps(inputs: tuple[Input, ...], one: World) -> bool:
@@ -127,7 +133,9 @@ def _unarrived(part: Machine, property_: Property, r: Record) -> Iterator[str]:
         sensor = next(s for s in part.rules.sensors if c.why.startswith(f"{s.name} "))
         assert sensor.frame_every is not None
         since = Fraction(r.after.get(f"{sensor.name}@since", 0))
-        if not r.inputs.get(f"{sensor.name}@frame", True) and since > sensor.frame_every:
+        waits = (part.rules.device.no_frame_before or 0) + sensor.frame_every
+        unheard = not r.after.get(f"{sensor.name}@heard_before", True) and r.time <= waits
+        if not r.inputs.get(f"{sensor.name}@frame", True) and since > sensor.frame_every and not unheard:
             yield c.why
 
 

@@ -115,6 +115,14 @@ def valid_inputs(machine: Machine, w: World) -> tuple[str, ...]:
     return tuple(wrong)
 
 
+def valid_start(machine: Machine, parameters: Mapping[str, Fraction], state: Mapping[str, Exact]) -> tuple[str, ...]:
+    """What is wrong with the memory at power-up: it cannot hold this."""
+    values: dict[str, Exact] = {p.name: parameters.get(p.name, p.value) for p in machine.parameters}
+    values |= state
+    kept = prepare(c.term for c in machine.starts).run(values)
+    return tuple(c.why for c, fine in zip(machine.starts, kept, strict=True) if not fine)
+
+
 def valid_parameters(machine: Machine, parameters: Mapping[str, Fraction]) -> tuple[str, ...]:
     """What is wrong with a choice of tunes: outside a range, off its steps, or against a `require`."""
     wrong = []
