@@ -10,25 +10,9 @@ from fractions import Fraction
 
 import z3
 
+from latchproof.machine import terms as t
 from latchproof.machine.cone import System
 from latchproof.machine.model import DT
-from latchproof.machine.terms import (
-    Add,
-    And,
-    AtMost,
-    Bool,
-    Equal,
-    If,
-    Less,
-    Not,
-    Or,
-    Real,
-    Scale,
-    Sort,
-    Term,
-    Var,
-    walk,
-)
 
 
 def real(value: Fraction | int) -> z3.ArithRef:
@@ -36,50 +20,50 @@ def real(value: Fraction | int) -> z3.ArithRef:
     return z3.RatVal(exact.numerator, exact.denominator)
 
 
-def constant(name: str, sort: Sort) -> z3.ExprRef:
+def constant(name: str, sort: t.Sort) -> z3.ExprRef:
     return z3.Bool(name) if sort == "bool" else z3.Real(name)
 
 
-def encode(roots: Iterable[Term], environment: Mapping[str, z3.ExprRef]) -> list[z3.ExprRef]:
+def encode(roots: Iterable[t.Term], environment: Mapping[str, z3.ExprRef]) -> list[z3.ExprRef]:
     """The roots as solver expressions, variables replaced by what the environment gives them."""
     wanted = tuple(roots)
     done = encode_parts(wanted, environment)
     return [done[id(root)] for root in wanted]
 
 
-def encode_parts(roots: Iterable[Term], environment: Mapping[str, z3.ExprRef]) -> dict[int, z3.ExprRef]:
+def encode_parts(roots: Iterable[t.Term], environment: Mapping[str, z3.ExprRef]) -> dict[int, z3.ExprRef]:
     """Every term below the roots as a solver expression, by the term's identity."""
     done: dict[int, z3.ExprRef] = {}
-    for term in walk(roots):
+    for term in t.walk(roots):
         done[id(term)] = _expression(term, done, environment)
     return done
 
 
-def _expression(term: Term, done: Mapping[int, z3.ExprRef], environment: Mapping[str, z3.ExprRef]) -> z3.ExprRef:
+def _expression(term: t.Term, done: Mapping[int, z3.ExprRef], environment: Mapping[str, z3.ExprRef]) -> z3.ExprRef:
     match term:
-        case Bool(value):
+        case t.Bool(value):
             return z3.BoolVal(value)
-        case Real(number):
+        case t.Real(number):
             return real(number)
-        case Var(name):
+        case t.Var(name):
             return environment[name]
-        case Not(a):
+        case t.Not(a):
             return z3.Not(done[id(a)])
-        case And(several):
+        case t.And(several):
             return z3.And(*(done[id(a)] for a in several))
-        case Or(several):
+        case t.Or(several):
             return z3.Or(*(done[id(a)] for a in several))
-        case If(condition, a, b):
+        case t.If(condition, a, b):
             return z3.If(done[id(condition)], done[id(a)], done[id(b)])
-        case Add(several):
+        case t.Add(several):
             return z3.Sum(*(done[id(a)] for a in several))
-        case Scale(factor, a):
+        case t.Scale(factor, a):
             return real(factor) * done[id(a)]
-        case AtMost(a, b):
+        case t.AtMost(a, b):
             return done[id(a)] <= done[id(b)]
-        case Less(a, b):
+        case t.Less(a, b):
             return done[id(a)] < done[id(b)]
-        case Equal(a, b):
+        case t.Equal(a, b):
             return done[id(a)] == done[id(b)]
 
 

@@ -13,24 +13,8 @@ from typing import assert_never
 
 import z3
 
+from latchproof.machine import terms as t
 from latchproof.machine.model import DT
-from latchproof.machine.terms import (
-    Add,
-    And,
-    AtMost,
-    Bool,
-    Equal,
-    If,
-    Less,
-    Not,
-    Or,
-    Real,
-    Scale,
-    Term,
-    Var,
-    children,
-    walk,
-)
 from latchproof.prove.encode import Encoder, Frame, encode_parts, real
 
 
@@ -65,7 +49,7 @@ def hold(
         constant = _constancy(nexts, start, end)
         same = [constant[id(term)] for term in nexts]
     else:
-        same = [_unchanged(term, start, end) for term in walk(nexts)]
+        same = [_unchanged(term, start, end) for term in t.walk(nexts)]
     for state in system.states:
         if state.sort == "bool":
             same += [start[id(state.next)] == before[state.name], frame.after[state.name] == before[state.name]]
@@ -87,31 +71,31 @@ def _unmoved(name: str, x: z3.ExprRef, before: Mapping[str, z3.ExprRef]) -> z3.E
 
 
 def _constancy(
-    roots: list[Term], start: Mapping[int, z3.ExprRef], end: Mapping[int, z3.ExprRef]
+    roots: list[t.Term], start: Mapping[int, z3.ExprRef], end: Mapping[int, z3.ExprRef]
 ) -> dict[int, z3.BoolRef]:
     """For each term: it goes through the hold on one linear piece (a Boolean: unchanged), whatever the parts that have
     no say do. Of an "and" that is false, one false part that stays is enough; of a choice, only the chosen side
     counts."""
     yes = z3.BoolVal(True)
     done: dict[int, z3.BoolRef] = {}
-    for term in walk(roots):
-        parts = [done[id(c)] for c in children(term)]
+    for term in t.walk(roots):
+        parts = [done[id(c)] for c in t.children(term)]
         match term:
-            case Bool() | Real() | Var():
+            case t.Bool() | t.Real() | t.Var():
                 made = yes
-            case Not() | Scale():
+            case t.Not() | t.Scale():
                 made = parts[0]
-            case Add():
+            case t.Add():
                 made = z3.And(*parts)
-            case And(operands):
+            case t.And(operands):
                 blocked = [z3.And(z3.Not(start[id(o)]), p) for o, p in zip(operands, parts, strict=True)]
                 made = z3.Or(z3.And(*parts), *blocked)
-            case Or(operands):
+            case t.Or(operands):
                 carried = [z3.And(start[id(o)], p) for o, p in zip(operands, parts, strict=True)]
                 made = z3.Or(z3.And(*parts), *carried)
-            case If(condition, _, _):
+            case t.If(condition, _, _):
                 made = z3.And(parts[0], z3.If(start[id(condition)], parts[1], parts[2]))
-            case AtMost() | Less() | Equal():
+            case t.AtMost() | t.Less() | t.Equal():
                 made = z3.And(_unchanged(term, start, end), *parts)
             case _:
                 assert_never(term)
@@ -119,12 +103,12 @@ def _constancy(
     return done
 
 
-def _unchanged(term: Term, start: Mapping[int, z3.ExprRef], end: Mapping[int, z3.ExprRef]) -> z3.BoolRef:
+def _unchanged(term: t.Term, start: Mapping[int, z3.ExprRef], end: Mapping[int, z3.ExprRef]) -> z3.BoolRef:
     """A comparison comes out the same at both ends; an equality counts as the two comparisons it is made of."""
     match term:
-        case AtMost() | Less():
+        case t.AtMost() | t.Less():
             return start[id(term)] == end[id(term)]
-        case Equal(a, b):
+        case t.Equal(a, b):
             sides = [(m[id(a)] <= m[id(b)], m[id(b)] <= m[id(a)]) for m in (start, end)]
             return z3.And(sides[0][0] == sides[1][0], sides[0][1] == sides[1][1])
         case _:
