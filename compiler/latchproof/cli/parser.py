@@ -4,7 +4,7 @@ from argparse import ArgumentParser
 from typing import NoReturn
 
 import latchproof
-from latchproof.cli import check, explain, export, format_, graph, hazards, listing, prove, recheck, run
+from latchproof.cli import check, explain, export, format_, graph, hazards, listing, prove, recheck, run, strength
 from latchproof.cli.command import Command
 from latchproof.show.visible import visible
 
@@ -13,6 +13,7 @@ COMMANDS: tuple[Command, ...] = (
     prove.COMMAND,
     recheck.COMMAND,
     hazards.COMMAND,
+    strength.COMMAND,
     listing.COMMAND,
     run.COMMAND,
     graph.COMMAND,

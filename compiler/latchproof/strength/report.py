@@ -1,0 +1,119 @@
+"""Every weakening of a rule set with what came of it: who notices, and what would if nobody does."""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from latchproof.machine.compile import compile_rules
+from latchproof.machine.model import Machine
+from latchproof.machine.terms import Bool
+from latchproof.prove.going_on import TimeGoesOn
+from latchproof.prove.prover import prove
+from latchproof.prove.verdicts import Verdict
+from latchproof.prove.workers import Workers
+from latchproof.rules.model import Claim
+from latchproof.strength.alike import Key, machine_key
+from latchproof.strength.flights import Flight, flight, flights, reached
+from latchproof.strength.notice import Known, Look, Looked, known
+from latchproof.strength.side_by_side import side_by_side
+from latchproof.strength.suggest import suggestion
+from latchproof.strength.weaken import weakenings
+from latchproof.strength.weakening import Weakening
+
+TOGETHER = 8
+"""Weakenings that are tested with the same flights; those that they add are for the next ones. The result must not
+depend on how many run at once."""
+
+NOTHING = Flight({}, {}, ())
+"""In place of a flight: it is proved that there is no difference."""
+
+State = Literal["noticed", "unnoticed", "changes nothing", "not decided"]
+
+
+@dataclass(frozen=True, slots=True)
+class Tested:
+    """`by`: the claim that notices. `open`: claims of which it is not settled whether they do. `suggested`: a claim
+    that would notice."""
+
+    weakening: Weakening
+    state: State
+    by: str | None = None
+    open: tuple[str, ...] = ()
+    suggested: Claim | None = None
+
+
+@dataclass
+class Strength:
+    """The work on one rule set. `verdicts` are those on the rules as they are."""
+
+    machine: Machine
+    verdicts: Sequence[Verdict]
+    workers: Workers
+    time_limit: float
+    at_once: int
+    flights: list[Flight] = field(default_factory=list)
+    noticed: Counter[str] = field(default_factory=Counter)
+
+    def run(self) -> Iterator[Tested]:
+        before = known(self.machine, self.verdicts)
+        self.flights = list(flights(self.verdicts))
+        waiting = list(self._different())
+        with ThreadPoolExecutor(max_workers=self.at_once) as threads:
+            for start in range(0, len(waiting), TOGETHER):
+                some = waiting[start : start + TOGETHER]
+                known_flights, first = tuple(self.flights), self._first()
+                jobs = [threads.submit(self._test, before, w, m, known_flights, first) for w, m in some]
+                for job in jobs:
+                    tested, looked = job.result()
+                    self.flights += looked.flights
+                    if tested.by is not None:
+                        self.noticed[tested.by] += 1
+                    yield tested
+
+    def count(self) -> int:
+        return len(list(self._different()))
+
+    def _different(self) -> Iterator[tuple[Weakening, Machine]]:
+        """Each other machine once; what goes round in a circle is not a rule set at all."""
+        seen: set[Key] = {machine_key(self.machine)}
+        for w in weakenings(self.machine.rules):
+            machine, _ = compile_rules(w.rules)
+            if machine is not None and (key := machine_key(machine)) not in seen:
+                seen.add(key)
+                yield w, machine
+
+    def _first(self) -> tuple[str, ...]:
+        """Claims in the order in which they are to be asked: who noticed most comes first."""
+        names = [p.name for p in self.machine.properties]
+        return tuple(sorted(names, key=lambda name: (-self.noticed[name], names.index(name))))
+
+    def _test(
+        self, before: Known, w: Weakening, machine: Machine, known_flights: Sequence[Flight], first: Sequence[str]
+    ) -> tuple[Tested, Looked]:
+        looked = Look(before, machine, TimeGoesOn(self.workers), self.time_limit).run(known_flights, first)
+        if looked.by is not None:
+            return Tested(w, "noticed", looked.by), looked
+        difference = self._difference(machine, (*looked.flights, *known_flights))
+        if difference is NOTHING:
+            return Tested(w, "changes nothing"), looked
+        if isinstance(difference, Flight):
+            looked = replace(looked, flights=(*looked.flights, difference))
+        suggested = suggestion(self.machine.rules, w, (*looked.flights, *known_flights), self.workers, self.time_limit)
+        state: State = "not decided" if looked.open else "unnoticed"
+        return Tested(w, state, open=looked.open, suggested=suggested), looked
+
+    def _difference(self, machine: Machine, flown: Sequence[Flight]) -> Flight | None:
+        """A flight that shows one; None if it is not settled whether there is any."""
+        both = side_by_side(self.machine, machine)
+        goal = both.properties[0]
+        if isinstance(goal.signal, Bool) and not goal.signal.value:
+            return NOTHING
+        for f in flown:
+            if reached(both, f):
+                return f
+        verdict = prove(both, goal, None, self.workers, self.time_limit)
+        if verdict.answer == "proved":
+            return NOTHING
+        return None if verdict.trace is None else flight(verdict.trace)
