@@ -160,6 +160,7 @@ def test_summary() -> None:
 
 def test_cautions_stand_only_below_a_full_proof() -> None:
     assert "propeller off" in report_end(verdicts("proved", "proved"))
+    assert "`latchproof hazards FILE`" in report_end(verdicts("proved", "proved"))
     assert report_end(verdicts("proved", "unknown")) == "2 promises: 1 proved, 1 not decided"
     assert "propeller" not in report_end([])
     for words in ("propeller off", "range", "failsafe", "experienced helper", "safety officer", "ASSUMED"):

@@ -31,6 +31,9 @@ CAUTIONS = (
 FEWER = "(The time ran out before it was settled whether it holds without some of these facts.)"
 
 
+MORE = "What nobody promised is not looked for here: `latchproof hazards FILE` looks for the known dangers."
+
+
 def render(verdict: Verdict, machine: Machine, style: Style = PLAIN) -> str:
     """One claim with its verdict, several lines, without a line break at the end."""
     claim = claim_of(verdict, machine)
@@ -79,9 +82,10 @@ def cautions(style: Style = PLAIN) -> str:
 
 
 def report_end(verdicts: Sequence[Verdict], style: Style = PLAIN) -> str:
-    """The summary, and the cautions when nothing is left open."""
+    """The summary; when nothing is left open, the cautions and what to look for next."""
     everything = bool(verdicts) and all(v.answer == "proved" for v in verdicts)
-    return summary(verdicts, style) + (f"\n\n{cautions(style)}" if everything else "")
+    more = "\n".join(paragraph(MORE, style.width))
+    return summary(verdicts, style) + (f"\n\n{cautions(style)}\n\n{more}" if everything else "")
 
 
 def claim_of(verdict: Verdict, machine: Machine) -> Claim | None:
