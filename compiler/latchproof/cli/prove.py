@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from latchproof.cli import cache, exits, output, record_folder
+from latchproof.cli import cache, every_device, exits, output, record_folder
 from latchproof.cli.command import Command, colour, output_format, rule_files, stage, time_limit
 from latchproof.show.visible import visible
 
@@ -25,6 +25,7 @@ def _arguments(parser: ArgumentParser) -> None:
     stage(parser)
     time_limit(parser)
     cache.cache(parser)
+    every_device.option(parser)
     parser.add_argument(
         "--certificates",
         metavar="DIR",
@@ -37,6 +38,13 @@ def _execute(args: Namespace) -> int:
     from latchproof import pipeline
     from latchproof.cli.rules_of import rules_of
 
+    if args.every_device:
+        if args.certificates is not None:
+            output.say(
+                "latchproof: proof records are of one kind of device: leave out --certificates or --every-device"
+            )
+            return exits.MISUSE
+        return every_device.execute(args, cores())
     if args.certificates is not None:
         if len(args.files) > 1:
             output.say("latchproof: a folder holds the proof records of one rule file: --certificates takes one FILE")

@@ -1,0 +1,69 @@
+"""`latchproof prove --every-device`: which promises depend on what kind of device the transmitter is."""
+
+import sys
+from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from latchproof.cli import cache, exits, output
+from latchproof.cli.rules_of import rules_of
+from latchproof.show.visible import visible
+
+if TYPE_CHECKING:
+    from latchproof.machine.model import Machine
+    from latchproof.machine.variants import Variant
+    from latchproof.prove.devices import Proved
+    from latchproof.prove.verdicts import Verdict
+    from latchproof.prove.workers import Workers
+
+CODES = {"proved": exits.FINE, "refuted": exits.FAULT, "unknown": exits.UNDECIDED}
+
+
+def option(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--every-device",
+        action="store_true",
+        help="prove the promises for every kind of transmitter: four orders in which it may read its entries, memory "
+        "reset or holding anything at power-up; says which promises that makes a difference to",
+    )
+
+
+def execute(args: Namespace, at_once: int) -> int:
+    from latchproof import pipeline
+    from latchproof.prove.devices import on_every_device
+    from latchproof.show import devices as shown
+
+    codes = []
+    files: list[tuple[str, tuple[Proved, ...]]] = []
+    with pipeline.workers() as workers:
+        for path in args.files:
+            found = rules_of(path, args)
+            codes.append(found.code)
+            if found.rules is None:
+                files.append((path, ()))
+                continue
+
+            def prove(machine: "Machine", variant: "Variant", path: str = path) -> "Iterator[Verdict]":
+                return _prove(machine, variant, workers, args, path, at_once)
+
+            every = on_every_device(found.rules, prove)
+            proved = tuple(output.progress(every, 8, "kinds of device"))
+            files.append((path, proved))
+            codes += [CODES[v.answer] for p in proved for v in p.verdicts]
+            if args.format == "text":
+                head = visible(path) + "\n" if len(args.files) > 1 else ""
+                output.result(head + shown.report(proved, output.style(args, sys.stdout)))
+            elif args.format == "concise":
+                for line in shown.concise(proved, found.sources):
+                    output.result(line)
+    if args.format == "json":
+        output.result(shown.as_json(files))
+    return exits.worst(codes)
+
+
+def _prove(
+    machine: "Machine", variant: "Variant", workers: "Workers", args: Namespace, path: str, at_once: int
+) -> "Iterator[Verdict]":
+    """What was found for one kind of device is kept apart from what was found for another."""
+    kind = f"{args.stage or ''} on {variant.reads} {variant.starts}"
+    return cache.prove(machine, workers, Namespace(**{**vars(args), "stage": kind}), path, at_once)

@@ -1,0 +1,47 @@
+"""The same promises on every kind of device."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from latchproof.machine.compile import compile_rules
+from latchproof.machine.model import Machine
+from latchproof.machine.variants import Variant, variants
+from latchproof.prove.verdicts import Verdict
+from latchproof.rules.model import RuleSet
+
+ProveAll = Callable[[Machine, Variant], Iterable[Verdict]]
+"""The verdicts on all properties of the machine of a kind of device."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """What is so on one kind of device; verdicts in the order of the machine's properties."""
+
+    variant: Variant
+    machine: Machine
+    verdicts: tuple[Verdict, ...]
+
+
+def on_every_device(rules: RuleSet, prove_all: ProveAll) -> Iterator[Proved]:
+    """One kind of device after the other. Where nothing at all is read late it is proved once for all readings."""
+    in_time: dict[str, tuple[Verdict, ...]] = {}
+    for variant in variants(rules):
+        machine, _ = compile_rules(variant.rules)
+        assert machine is not None
+        if machine.chain == 0 and variant.starts in in_time:
+            kept = {v.claim: replace(v, seconds=0.0) for v in in_time[variant.starts]}
+        else:
+            kept = {v.claim: v for v in prove_all(machine, variant)}
+        verdicts = tuple(kept[p.name] for p in machine.properties)
+        if variant.reads == "this cycle":
+            in_time[variant.starts] = verdicts
+        yield Proved(variant, machine, verdicts)
+
+
+def differing(proved: Iterable[Proved]) -> tuple[str, ...]:
+    """The properties that hold on one kind of device and not on another."""
+    answers: dict[str, set[str]] = {}
+    for p in proved:
+        for v in p.verdicts:
+            answers.setdefault(v.claim, set()).add(v.answer)
+    return tuple(name for name, found in answers.items() if "proved" in found and "refuted" in found)
