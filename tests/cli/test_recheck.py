@@ -47,7 +47,7 @@ def test_records_hold() -> None:
         "full: holds (z3, cvc5)\n"
         "works: no proof: that something can happen is shown by an example\n"
         "\n"
-        "2 proofs: 2 hold\n"
+        "2 checked: 2 hold\n"
     )
 
 
@@ -75,7 +75,7 @@ def test_an_edited_text_is_refused(folder: Path) -> None:
     ran = run("recheck", "true.latch", "proofs")
     assert ran.code == exits.FAULT
     assert ran.out.startswith("frees: refused: frees.step.smt2, line ")
-    assert ran.out.endswith("\n2 proofs: 1 holds, 1 does not\n")
+    assert ran.out.endswith("\n2 checked: 1 holds, 1 refused\n")
 
 
 def test_a_damaged_list_is_refused(folder: Path) -> None:
@@ -102,7 +102,7 @@ def test_changed_rules(folder: Path) -> None:
         "works: no proof: that something can happen is shown by an example\n"
         "new: no proof: there is no proof record of it\n"
         "\n"
-        "3 proofs: 1 holds, 2 do not\n"
+        "3 checked: 1 holds, 1 without a proof, 1 refused\n"
     )
 
 
@@ -134,7 +134,7 @@ def test_what_was_shown_to_be_impossible(folder: Path) -> None:
     ran = run("recheck", "never.latch", "odd")
     assert ran.code == exits.FAULT
     assert ran.out == (
-        "odd: fails: it can never happen, and the proof of that holds (z3, cvc5)\n\n1 proof: 1 does not\n"
+        "odd: fails: it can never happen, and the proof of that holds (z3, cvc5)\n\n1 checked: 1 fails\n"
     )
     assert (
         json.loads(run("recheck", "--format", "json", "never.latch", "odd").out)["claims"][0]["result"] == "impossible"
@@ -206,7 +206,7 @@ def test_files_that_are_none(folder: Path) -> None:
     (folder / "proofs" / "full.step.smt2").symlink_to("/dev/zero")
     ran = run("recheck", "true.latch", "proofs")
     assert ran.code == exits.FAULT
-    assert ran.out.count("refused") == 2
+    assert ran.out.count(": refused: ") == 2
 
 
 # ---------- a proof that is none

@@ -47,16 +47,27 @@ def line(opinion: Opinion, machine: Machine, style: Style = PLAIN) -> str:
     return "\n".join([painted, *rest])
 
 
+_COUNTED: dict[str, tuple[str, str, Role]] = {
+    "holds": ("holds", "hold", "good"),
+    "absent": ("without a proof", "without a proof", "error"),
+    "refused": ("refused", "refused", "error"),
+    "fails": ("fails", "fail", "error"),
+    "not decided": ("not decided", "not decided", "warning"),
+}
+"""Of one, of several, and how it looks."""
+
+
 def end(opinions: Sequence[Opinion], style: Style = PLAIN) -> str:
     """How many there are of each, and what they take for granted."""
-    promises = [o for o in opinions if not is_example(o)]
-    held = sum(o.result == "holds" and not is_impossible(o) for o in promises)
-    count = f"{len(promises)} proof{'' if len(promises) == 1 else 's'}"
-    others = len(promises) - held
-    said = [style.paint(f"{held} {'holds' if held == 1 else 'hold'}", "good")] if held else []
-    if others:
-        said.append(style.paint(f"{others} {'does' if others == 1 else 'do'} not", "error"))
-    lines = [f"{count}: {', '.join(said)}" if promises else "no promise that has a proof"]
+    results = ["fails" if is_impossible(o) else o.result for o in opinions if not is_example(o)]
+    if not results:
+        return "no promise that has a proof"
+    said = []
+    for result, (one, several, look) in _COUNTED.items():
+        count = results.count(result)
+        if count:
+            said.append(style.paint(f"{count} {one if count == 1 else several}", look))
+    lines = [f"{len(results)} checked: {', '.join(said)}"]
     facts = dict.fromkeys(f for o in opinions if o.result == "holds" for f in o.compared.facts)
     if facts:
         granted = f"Taken for granted, as the rule file states it: {', '.join(visible(f) for f in facts)}."
