@@ -1,6 +1,5 @@
 """What a motor does when a rule lets go of it (H13), and the choice between that and being free at once (H12)."""
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -13,6 +12,7 @@ from latchproof.hazards.remedies import unused_name
 from latchproof.hazards.site import Site, acts, all_of, any_of, not_
 from latchproof.hazards.switched import gate, obeying
 from latchproof.hazards.takers import Actor, followed
+from latchproof.hazards.written import with_more, without
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Action, Announce, Channel, Claim, Drive, Limit, Move, Never, Role, RuleSet, Scope
 
@@ -274,27 +274,22 @@ def _softened(site: Site, x: Actor, c: Channel) -> tuple[Remedy, ...]:
 def _handing_back(site: Site, x: Actor, c: Channel) -> tuple[Edit, ...]:
     """`hand back` for each action of the rule on the motor that has none."""
     names = reached(site, x)[c]
-    return tuple(
-        dict.fromkeys(
-            edits.instead(site, a, f"{words(site, a)}  hand back {figure(SLOWLY, '%/s')}", where=f"{kind(x)} {x.name}")
-            for a in site.actions_of(x)
-            if isinstance(a, Drive | Move | Limit) and a.channel in names and a.modifiers.back is None
-        )
+    found = (
+        with_more(site, a, f"hand back {figure(SLOWLY, '%/s')}", f"{kind(x)} {x.name}")
+        for a in site.actions_of(x)
+        if isinstance(a, Drive | Move | Limit) and a.channel in names and a.modifiers.back is None
     )
+    return tuple(dict.fromkeys(found))
 
 
 def _without_returns(site: Site, x: Actor) -> tuple[Edit, ...]:
-    found = []
-    for a in site.actions_of(x):
-        if isinstance(a, Announce) or a.modifiers.back is None:
-            continue
-        text = site.text(a.span)
-        place = re.search(r"\s*\bhand\s+back\s+", text)
-        assert place is not None
-        start, end = a.span.start + place.start(), a.modifiers.back.span.end
-        part = e.Located(span=replace(a.span, start=start, end=end))
-        found.append(edits.without(site, part, where=f"{kind(x)} {x.name}"))
-    return tuple(dict.fromkeys(found))
+    """Every `hand back` of the rule taken out."""
+    found = (
+        without(site, a, "hand back", f"{kind(x)} {x.name}")
+        for a in site.actions_of(x)
+        if isinstance(a, Drive | Move | Limit) and a.modifiers.back is not None
+    )
+    return tuple(dict.fromkeys(change for change in found if change is not None))
 
 
 def _easing(site: Site, x: Actor, c: Channel) -> list[Edit]:

@@ -2,18 +2,20 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
+from typing import Literal
 
 from latchproof.hazards import edits, hand_back
-from latchproof.hazards.causes import behind, read_in
+from latchproof.hazards.causes import behind
 from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Remedy
-from latchproof.hazards.promise import amount, claim, figure, off, on, own, words
+from latchproof.hazards.promise import amount, claim, figure, kind, off, on, own, words
 from latchproof.hazards.remedies import inside_named, unused_name
 from latchproof.hazards.site import Site, acts, any_of, not_
 from latchproof.hazards.switched import NO_SWITCH, ONLY_HANDS, acts_by_itself, arm_line, obeying
-from latchproof.hazards.takers import NOTHING_FLIES, Actor, followed, role_line, surfaces, takers, timed_out
-from latchproof.hazards.vocabulary import fact, number
+from latchproof.hazards.takers import NOTHING_FLIES, Actor, followed, role_line, surfaces, takers
+from latchproof.hazards.vocabulary import fact
+from latchproof.hazards.written import whole
 from latchproof.rules import expressions as e
-from latchproof.rules.model import Announce, Drive, Latch, LengthOf, Limit, Never, Scope, Sequence
+from latchproof.rules.model import Announce, Drive, Latch, Limit, Never, QuietAfter, Scope, Sequence
 
 FLICKER = Fraction(1)
 """Seconds: a shorter break in what a rule does counts as none. Common practice, no source."""
@@ -38,7 +40,9 @@ def h12(site: Site) -> Iterator[Outcome]:
         return
     rules = obeying(site, site.arm)
     if not rules:
-        yield NotApplicable("H12", ONLY_HANDS)
+        yield NotApplicable(
+            "H12", f"no rule waits for {on(site, site.arm)}, and none acts on a sensor without a switch"
+        )
     for x in rules:
         made = hand_back.freed(site, x)
         remedies = (*hand_back.at_once(site, x, site.arm), *hand_back.lived_with(site, x))
@@ -126,7 +130,7 @@ def _outranking(site: Site, motor: str, still: str) -> tuple[Remedy, ...]:
         if site.is_kill(x):
             for a in site.actions_of(x):
                 if isinstance(a, Drive | Limit) and a.channel == motor:
-                    changes = [edits.instead(site, a, f"drive {motor} to {still}", where=about)]
+                    changes = [edits.instead(site, whole(site, a), f"drive {motor} to {still}", where=about)]
                     return (Remedy(f"let the motor stop put {motor} at {still} at once", tuple(changes)),)
             continue
         if site.kill is not None and _only_while_stopped(site, x) and any(
@@ -186,33 +190,34 @@ def h16(site: Site) -> Iterator[Outcome]:
     guard flies the model for minutes, with a tiny break now and then.
 
     Checked for each rule with a time-out, pulse or off-delay that gives power or moves a surface because of a sensor:
-    breaks shorter than 1 s counted as none, it never acts for longer than its time-out (or 8 s, or `fact
-    longest_engagement`) at a stretch, as long as the guard stays switched on.
+    once it has ended, it does not begin again within 1 s, as long as the guard stays switched on. Then no flicker
+    makes one long flight out of short ones; how long each of them may be is H28.
 
-    Remedy: the time-out on the latch, and after it nothing before the guard was switched off.
+    Remedy: the time-out on a latch that rests before it may come on again, and after the time-out nothing before the
+    guard was switched off.
     """
     several = takers(site)
     if not several:
         yield NotApplicable("H16", NOTHING_FLIES)
         return
-    limited = [(x, latches) for x in several if (latches := _timed(site, x)) or _pulsing(site, x)]
+    limited = [x for x in several if _timed(site, x) or _pulsing(site, x)]
     if not limited:
         yield NotApplicable("H16", "no time-out or pulse ends what the rules do; how long they act is H28")
-    for x, latches in limited:
-        most, said = _most(site, x, latches)
-        spare = 3 * site.rules.cycle.longest + FLICKER
-        longer = e.Duration(e.Plus(most, amount(spare, "s", x.span), span=x.span), span=x.span)
-        flicker = e.Duration(amount(FLICKER, "s", x.span), span=x.span)
-        stretch = e.Timed("extended", acts(x), flicker, span=x.span)
-        gate = site.arm if site.arm is not None and x in obeying(site, site.arm) else None
+    for x in limited:
+        ends, begins = (e.Edge(way, acts(x), span=x.span) for way in _WAYS)
+        rest = e.Duration(amount(FLICKER, "s", x.span), span=x.span)
+        gated = site.arm is not None and x in obeying(site, site.arm)
         made = claim(
             f"H16 {x.name}",
-            f"breaks shorter than {figure(FLICKER, 's')} counted as none, {x.name} never acts for longer than {said}",
-            f"length of ({x.name} acts extended {figure(FLICKER, 's')}) at most {said} + {figure(spare, 's')}",
-            LengthOf(stretch, "most", longer, span=x.span),
-            scope=None if gate is None else Scope("while", gate.signal, span=gate.span),
+            f"once {x.name} has ended, it does not begin again within {figure(FLICKER, 's')}",
+            f"for {figure(FLICKER, 's')} after ({x.name} ends) never ({x.name} begins)",
+            QuietAfter(rest, ends, begins, span=x.span),
+            scope=Scope("while", site.arm.signal, span=site.arm.span) if site.arm is not None and gated else None,
         )
-        yield Check("H16", x.name, made, site.rules, _locked_out(site, x, latches))
+        yield Check("H16", x.name, made, site.rules, _resting(site, x))
+
+
+_WAYS: tuple[Literal["ends"], Literal["begins"]] = ("ends", "begins")
 
 
 def _timed(site: Site, x: Actor) -> tuple[Latch, ...]:
@@ -223,57 +228,31 @@ def _pulsing(site: Site, x: Actor) -> bool:
     return any(isinstance(n, e.Timed) and n.kind != "for" for n in inside_named(site, x.condition))
 
 
-def _most(site: Site, x: Actor, latches: tuple[Latch, ...]) -> tuple[e.Number, str]:
-    """How long it may act at a stretch: what the file says."""
-    times = [m.timeout.duration for m in latches if m.timeout is not None and not m.timeout.duration.in_cycles]
-    if len(times) == 1:
-        return times[0].amount, words(site, times[0])
-    stated = fact(site, "longest_engagement")
-    if stated is not None:
-        return number(stated), "longest_engagement"
-    return amount(LONGEST, "s", x.span), figure(LONGEST, "s")
-
-
-def _locked_out(site: Site, x: Actor, latches: tuple[Latch, ...]) -> tuple[Remedy, ...]:
-    if len(latches) == 1 and own(latches[0].name):
-        latch, timeout = latches[0], latches[0].timeout
-        assert timeout is not None
-        until = off(site, site.arm) if site.arm is not None else f"not ({words(site, x.condition)})"
-        if timeout.blocked_until is None and _holds_on(site, latch):
-            changed = f"timeout {words(site, timeout.duration)}  then blocked until {until}"
-            edit = edits.instead(site, timeout, changed, where=f"latch {latch.name}")
-            return (Remedy(f"after its time-out {latch.name} stays away until it is switched off", (edit,)),)
-    return _busy(site, x)
-
-
-def _holds_on(site: Site, latch: Latch) -> bool:
-    """It does not go off by the very reading that sets it, the moment that flickers."""
-    return not any(read_in(site, r) and not isinstance(r, e.Timed) for r in latch.resets)
-
-
-def _busy(site: Site, x: Actor) -> tuple[Remedy, ...]:
-    """A latch around the rule that outlasts breaks and carries the time-out."""
+def _resting(site: Site, x: Actor) -> tuple[Remedy, ...]:
+    """A latch around the rule that has the time-out, and rests before it comes on again."""
     if not own(x.name):
         return ()
+    name, condition = unused_name(site, f"{x.name}_turn"), words(site, x.condition)
     stated = fact(site, "longest_engagement")
     most = LONGEST if stated is None else stated.low
-    if not _timed(site, x) and not _pulsing(site, x):
-        return timed_out(site, x, most)
-    name, condition = unused_name(site, f"{x.name}_turn"), words(site, x.condition)
-    until = off(site, site.arm) if site.arm is not None else f"({condition}) ends"
-    times = [m.timeout for m in _timed(site, x) if m.timeout is not None]
-    limit = words(site, times[0].duration) if len(times) == 1 else figure(most - most / 8, "s")
+    times = [words(site, m.timeout.duration) for m in _timed(site, x) if m.timeout is not None]
+    limit = times[0] if len(times) == 1 else figure(most - most / 8, "s")
+    wanted = condition if isinstance(x.condition, e.NamedSignal) else f"({condition})"
+    gated = site.arm is not None and x in obeying(site, site.arm)
     lines = [
         f"latch {name} {{",
-        f"  set when   {condition}",
-        f"  reset when (not ({condition})) for 2 s",
-        f"  timeout {limit}  then blocked until {until}",
-        "}",
+        f"  set when   {wanted} and not ({name} extended 2 s)",
+        f"  reset when not {wanted}",
     ]
-    gate = f"{name} and ({condition})" if isinstance(x.condition, e.AllOf | e.AnyOf | e.Timed | e.Edge) else ""
-    change = edits.instead(site, x.condition, gate or f"{name} and {condition}", where=f"rule {x.name}")
-    said = f"a time-out that goes on through short breaks of {x.name}, and nothing after it until it is switched off"
-    return (Remedy(said, (change, edits.statement(site, "\n".join(lines)))),)
+    if site.arm is not None and gated:
+        lines.append(f"  reset when {off(site, site.arm)}")
+    lines.append(
+        f"  timeout {limit}  then blocked "
+        + (f"until {off(site, site.arm)}" if site.arm is not None and gated else "for 30 s")
+    )
+    change = edits.instead(site, x.condition, name, where=f"{kind(x)} {x.name}")
+    said = f"let {x.name} rest for 2 s before it begins again, and stay away after its time-out"
+    return (Remedy(said, (change, edits.statement(site, "\n".join([*lines, "}"])))),)
 
 
 def _without_switch(site: Site, hazard: str) -> Outcome:
