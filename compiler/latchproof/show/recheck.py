@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from latchproof.machine.model import Machine
 from latchproof.prove.processes import Failed
-from latchproof.prove.recheck import Comparison, Opinion
+from latchproof.prove.recheck import Comparison, Opinion, Result
 from latchproof.prove.records import says
 from latchproof.prove.smtlib import Asks
 from latchproof.show.style import PLAIN, Role, Style
@@ -47,7 +47,7 @@ def line(opinion: Opinion, machine: Machine, style: Style = PLAIN) -> str:
     return "\n".join([painted, *rest])
 
 
-_COUNTED: dict[str, tuple[str, str, Role]] = {
+_COUNTED: dict[Result, tuple[str, str, Role]] = {
     "holds": ("holds", "hold", "good"),
     "absent": ("without a proof", "without a proof", "error"),
     "refused": ("refused", "refused", "error"),
@@ -59,7 +59,7 @@ _COUNTED: dict[str, tuple[str, str, Role]] = {
 
 def end(opinions: Sequence[Opinion], style: Style = PLAIN) -> str:
     """How many there are of each, and what they take for granted."""
-    results = ["fails" if is_impossible(o) else o.result for o in opinions if not is_example(o)]
+    results: list[Result] = ["fails" if is_impossible(o) else o.result for o in opinions if not is_example(o)]
     if not results:
         return "no promise that has a proof"
     said = []
