@@ -31,27 +31,33 @@ def announcements(actions: Iterable[Action]) -> tuple[Announce, ...]:
 
 def acting_on(rules: RuleSet, channel: str) -> tuple[Acting, ...]:
     """In the order of the text."""
-    found: list[Acting] = []
-    sources = [(r.span, r.name, r.name, r.condition, r.actions) for r in rules.rules]
+    return all_acting(rules).get(channel, ())
+
+
+def all_acting(rules: RuleSet) -> dict[str, tuple[Acting, ...]]:
+    """By channel or control, in the order of the text."""
+    found: dict[str, list[Acting]] = {}
+    sources = [(r.name, r.name, r.condition, r.actions) for r in rules.rules]
     for s in rules.sequences:
-        sources += [
-            (p.span, s.name, f"{s.name}.{p.name}", e.NamedSignal(f"{s.name}.{p.name}", span=p.span), p.actions)
-            for p in s.phases
-        ]
-    for _, rule, place, condition, actions in sources:
+        for p in s.phases:
+            place = f"{s.name}.{p.name}"
+            sources.append((s.name, place, e.NamedSignal(place, span=p.span), p.actions))
+    for rule, place, condition, actions in sources:
         for number, action in enumerate(actions, 1):
-            if isinstance(action, Announce) or action.channel != channel:
+            if isinstance(action, Announce):
                 continue
             after = action.modifiers.after
             signal = condition if after is None else e.Timed("for", condition, after, span=after.span)
             kind = type(action).__name__.lower()
-            found.append(Acting(rule, f"{channel}@{place}@{kind}{number}", signal, action))
-    return tuple(found)
+            name = f"{action.channel}@{place}@{kind}{number}"
+            found.setdefault(action.channel, []).append(Acting(rule, name, signal, action))
+    return {channel: tuple(several) for channel, several in found.items()}
 
 
-def channel_stack(b: Builder, x: Channel | Control, rules: RuleSet) -> tuple[Stack, tuple[Acting, ...]]:
-    """The layers of a channel or control, and its drives in the order of the stack."""
-    acting = acting_on(rules, x.name)
+def channel_stack(
+    b: Builder, x: Channel | Control, rules: RuleSet, acting: tuple[Acting, ...]
+) -> tuple[Stack, tuple[Acting, ...]]:
+    """The layers of a channel or control on which these act, and its drives in the order of the stack."""
     drives = in_priority(tuple(a for a in acting if isinstance(a.action, Drive)), rules)
     moves, limits, layers = [], [], []
     for a in acting:
@@ -111,8 +117,12 @@ def in_priority(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[Acting, ...
     anyway."""
     import networkx as nx
 
-    names = [r.name for r in rules.rules] + [s.name for s in rules.sequences]
-    rank = {n: i for i, n in enumerate(nx.lexicographical_topological_sort(_precedes(rules), key=names.index))}
+    if len(drives) < 2:
+        return drives
+    names = [*(r.name for r in rules.rules), *(s.name for s in rules.sequences)]
+    place = {name: k for k, name in enumerate(names)}
+    order = nx.lexicographical_topological_sort(_precedes(rules), key=place.__getitem__)
+    rank = {n: i for i, n in enumerate(order)}
     return tuple(sorted(drives, key=lambda a: rank[a.rule]))
 
 
@@ -120,6 +130,8 @@ def unordered(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[tuple[int, in
     """Pairs of drives (by place in the stack) that no priority decides between."""
     import networkx as nx
 
+    if len(drives) < 2:
+        return ()
     graph = _precedes(rules)
     return tuple(
         (i, j)

@@ -65,6 +65,8 @@ class Builder:
         while self._waiting:
             self._waiting.pop(0)()
         for rule, places in self.acting.items():
+            if f"{rule}.acting" in self.definitions:
+                break  # told already: channels are built before the first time
             for place, layers in places.items():
                 self.definitions[f"{rule}.acting@{place}"] = self.t.any(*layers)
             self.definitions[f"{rule}.acting"] = self.t.any(*(on for layers in places.values() for on in layers))

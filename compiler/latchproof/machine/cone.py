@@ -1,11 +1,12 @@
 """The cone of influence of a property: the part of the machine that can matter for it, as a system of its own."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
 from latchproof.machine.model import DT, Constraint, Input, Machine, Parameter, Property, State
-from latchproof.machine.terms import Term, Terms, variables
+from latchproof.machine.terms import Term, Terms, Var, children, variables
 
 
 @dataclass(frozen=True)
@@ -83,33 +84,44 @@ def system_for(
 
 
 def _closure(root: Term, states: dict[str, State]) -> frozenset[str]:
-    seen: set[str] = set()
+    """Every name below the root, through cells to what they become and start with."""
+    return frozenset(_names(root, states))
+
+
+def _names(root: Term, states: dict[str, State]) -> Iterator[str]:
+    """Each name once; each shared part is looked at once."""
+    names: set[str] = set()
+    seen: set[int] = set()
     waiting = [root]
     while waiting:
-        for name in variables((waiting.pop(),)):
-            if name not in seen and name != DT:
-                seen.add(name)
-                if name in states:
-                    waiting.append(states[name].next)
-                    first = states[name].initial
-                    if first is not None:
-                        waiting.append(first)
-    return frozenset(seen)
+        term = waiting.pop()
+        if id(term) in seen:
+            continue
+        seen.add(id(term))
+        if not isinstance(term, Var):
+            waiting.extend(children(term))
+        elif term.name != DT and term.name not in names:
+            names.add(term.name)
+            yield term.name
+            if term.name in states:
+                cell = states[term.name]
+                waiting += [cell.next] if cell.initial is None else [cell.next, cell.initial]
 
 
 def _linked_requires(machine: Machine, names: set[str]) -> tuple[Constraint, ...]:
     """The `require` lines that bear on these tunes, directly or through one another."""
-    chosen: list[Constraint] = []
-    grown = True
-    while grown:
-        grown = False
-        for r in machine.requires:
-            mine = variables((r.term,))
-            if r not in chosen and (mine & names):
-                chosen.append(r)
-                names |= mine
-                grown = True
-    return tuple(chosen)
+    spoken = [variables((r.term,)) for r in machine.requires]
+    places: dict[str, list[int]] = {}
+    for k, several in enumerate(spoken):
+        for name in several:
+            places.setdefault(name, []).append(k)
+    chosen: set[int] = set()
+    waiting = list(names)
+    while waiting:
+        for k in places.pop(waiting.pop(), ()):
+            chosen.add(k)
+            waiting.extend(spoken[k])
+    return tuple(r for k, r in enumerate(machine.requires) if k in chosen)
 
 
 def restrict(machine: Machine, property_: Property, names: frozenset[str]) -> Machine:
@@ -134,7 +146,9 @@ def restrict(machine: Machine, property_: Property, names: frozenset[str]) -> Ma
             wanted |= _closure(c.term, states)
     available = wanted | {p.name for p in machine.parameters} | {DT}
     definitions = {
-        name: term for name, term in machine.definitions.items() if name in names or _closure(term, states) <= available
+        name: term
+        for name, term in machine.definitions.items()
+        if name in names or all(n in available for n in _names(term, states))
     }
     return replace(
         machine,

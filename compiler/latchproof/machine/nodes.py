@@ -1,11 +1,11 @@
 """Every element of a rule set as a node of the dependency graph: what it defines, what it reads, how it is built."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import assert_never
 
 from latchproof.machine import elements
-from latchproof.machine.actions import acting_on, announcements, channel_stack, unordered
+from latchproof.machine.actions import Acting, all_acting, announcements, channel_stack, unordered
 from latchproof.machine.builder import Builder
 from latchproof.machine.channels import stack
 from latchproof.machine.model import State
@@ -47,10 +47,11 @@ def nodes_of(rules: RuleSet) -> list[Node]:
     """In the order of the text within each kind."""
     logic: tuple[Named, ...] = (*rules.values, *rules.signals, *rules.samples, *rules.latches, *rules.counters)
     doing: tuple[Named, ...] = (*rules.rules, *rules.sequences, *rules.roles, *rules.controls, *rules.channels)
-    return [_node(x, rules) for x in (*logic, *doing)] + [_own(channel) for channel in rules.channels]
+    acting = all_acting(rules)
+    return [_node(x, rules, acting) for x in (*logic, *doing)] + [_own(channel) for channel in rules.channels]
 
 
-def _node(x: Named, rules: RuleSet) -> Node:
+def _node(x: Named, rules: RuleSet, acting: Mapping[str, tuple[Acting, ...]]) -> Node:
     match x:
         case NamedValue(name=name, value=value):
             return Node(name, (name,), tuple(references(value)), x.span, lambda b: _define(b, name, b.number(value)))
@@ -76,7 +77,7 @@ def _node(x: Named, rules: RuleSet) -> Node:
             defines = tuple(dict.fromkeys((x.name, *announced(x.name), *phases)))
             return Node(x.name, defines, reads, x.span, lambda b: _sequence(b, x))
         case Channel() | Control():
-            return _output(x, rules)
+            return _output(x, rules, acting.get(x.name, ()))
         case _:
             assert_never(x)
 
@@ -201,15 +202,14 @@ def _announce(b: Builder, name: str, made: list[tuple[Term, Announce]]) -> None:
     b.definitions[f"{name}.announced"] = b.t.any(*starts)
 
 
-def _output(x: Channel | Control, rules: RuleSet) -> Node:
-    acting = acting_on(rules, x.name)
+def _output(x: Channel | Control, rules: RuleSet, acting: tuple[Acting, ...]) -> Node:
     told = tuple((a.condition, _amounts(a.action)) for a in acting)
     states = tuple(f"{x.name}@{state}" for state in ("free", "driven", "moved", "limited"))
     if isinstance(x, Channel):
         reads = (*references((x.source, told)), *references(e.Own(x.name, span=x.span)))
-        return Node(x.name, (x.name, *states), reads, x.span, lambda b: _channel(b, x, rules, x.name))
+        return Node(x.name, (x.name, *states), reads, x.span, lambda b: _channel(b, x, rules, acting, x.name))
     main = f"{x.name}@out"
-    return Node(main, (main, *states), tuple(references(told)), x.span, lambda b: _channel(b, x, rules, main))
+    return Node(main, (main, *states), tuple(references(told)), x.span, lambda b: _channel(b, x, rules, acting, main))
 
 
 def _amounts(action: object) -> tuple[object, ...]:
@@ -217,8 +217,8 @@ def _amounts(action: object) -> tuple[object, ...]:
     return tuple(p for p in parts(action) if not isinstance(p, str))
 
 
-def _channel(b: Builder, x: Channel | Control, rules: RuleSet, main: str) -> None:
-    layers, drives = channel_stack(b, x, rules)
+def _channel(b: Builder, x: Channel | Control, rules: RuleSet, acting: tuple[Acting, ...], main: str) -> None:
+    layers, drives = channel_stack(b, x, rules, acting)
     made = stack(b.t, layers)
     b.states.extend(made.states)
     b.definitions[main] = made.value
