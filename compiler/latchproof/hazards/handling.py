@@ -217,6 +217,8 @@ def h39(site: Site) -> Iterator[Outcome]:
     found = [(x, t) for x in site.guards for t in thresholds(site, behind(site, x.condition).tests)]
     done: set[object] = set()
     for x, t in found:
+        if not t.sensor and not isinstance(t.subject, e.NamedNumber):  # a difference, such as a jump
+            continue
         for number in _typed(site, t.at):
             if number in done or number.unit.symbol not in _SWAPS:
                 continue
