@@ -87,7 +87,7 @@ def test_a_fault_in_a_node_is_noticed() -> None:
     good = lustre_file(machine, property_, "the tests")
     life = live(machine, Random(1), 400, "longest")
     assert any(r.values["saving"] for r in life.records)
-    for old, new in (("false ->", "true ->"), ("(3.0 <= ", "(2.0 <= "), (" and ", " or "), ("else 0.0)", "else 1.0)")):
+    for old, new in (("false ->", "true ->"), ("(0.3 <= ", "(0.1 <= "), (" and ", " or "), ("else 0.0)", "else 1.0)")):
         assert old in good
         with pytest.raises(AssertionError):
             beside(machine, property_, life, read(good.replace(old, new)))
