@@ -2,7 +2,7 @@
 
 from latchproof.hazards.model import Edit, Finding, NotApplicable, NotNamed, Outcome, Procedure, Remedy, Seen
 from latchproof.rules.model import Accepted
-from latchproof.show.hazards import bad_news, code, rest, state, summary, unneeded
+from latchproof.show.hazards import again, bad_news, code, rest, state, summary, unneeded
 from latchproof.show.style import PLAIN, Style
 from latchproof.show.visible import width
 from latchproof.source import Span
@@ -37,8 +37,15 @@ H36  a warning is not heard or not noticed
 
 
 def test_of_several_that_fail_the_first_is_told_at_length() -> None:
-    other = Seen("H36", "c", False, "c is silent")
-    assert bad_news((Finding(BAD), Finding(other))).endswith("  fails also in c: --only H36 --all shows it")
+    other = Seen("H36", "c", False, "it is silent")
+    text = bad_news((Finding(BAD), Finding(other)))
+    assert text.endswith("  fails as well: c: it is silent\n  --only H36 --all tells how")
+    assert "tells how" not in bad_news((Finding(BAD), Finding(other)), everything=True)
+
+
+def test_with_several_failing_it_says_where_to_begin() -> None:
+    assert again([of(BAD), of(FINE)]) == ""
+    assert "run this again" in again([of(BAD), of(BAD)])
 
 
 def test_what_is_fine_or_accepted_is_no_bad_news() -> None:
@@ -108,6 +115,8 @@ def test_lines_to_be_copied_are_broken_where_a_break_means_nothing() -> None:
     assert any('"two  spaces"' in line for line in lines)
     assert not any(line.lstrip().startswith(("m ", "s ")) or line.strip() in ("m", "s") for line in lines)
     assert max(map(width, lines)) <= 30
+    long = code('fact recovery = 8 m  assumed "height lost until the flight is level"', Style(45), " " * 12)
+    assert long[-1] == '      "height lost until the flight is level"'
 
 
 def test_nothing_in_a_reason_reaches_the_terminal() -> None:

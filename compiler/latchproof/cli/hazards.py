@@ -103,6 +103,7 @@ def _end(found: "Sequence[Sequence[Finding]]", spare: "Sequence[Accepted]", args
         shown.rests_on(found, style),
         shown.unneeded(spare, style),
         shown.summary(found, style),
+        shown.again(found, style),
         "" if open_ else cautions(style),
     ]
     return "\n\n".join(filter(None, parts))

@@ -56,7 +56,7 @@ def worst(found: Iterable[Finding]) -> State:
 def bad_news(found: Sequence[Finding], style: Style = PLAIN, *, everything: bool = False) -> str:
     """A hazard in full, if anything about it fails or is not decided (or if everything is wanted); else nothing.
 
-    Of several names in which it fails alike only the first is told at length.
+    Of several things that fail only the first is told at length.
     """
     gravest = worst(found)
     if gravest not in (FAILS, OPEN) and not everything:
@@ -64,15 +64,17 @@ def bad_news(found: Sequence[Finding], style: Style = PLAIN, *, everything: bool
     number = found[0].hazard
     title = paragraph(TITLES[number], style.width, first=f"{number}  ", rest="     ")
     lines = [style.paint(line, "strong") for line in title]
-    shown = False
+    shown = hidden = False
     for f in found:
         here = state(f)
         if everything or (here == gravest and not shown):
             lines += _full(f, style)
             shown = True
         elif here in (FAILS, OPEN):
-            said = f"{here} also in {f.about}: --only {number} --all shows it"
-            lines += paragraph(said, style.width, first="  ", rest="    ")
+            lines += paragraph(visible(f"{here} as well: {_promised(f)}"), style.width, first="  ", rest="    ")
+            hidden = True
+    if hidden:
+        lines += [f"  --only {number} --all tells how"]
     return "\n".join(lines)
 
 
@@ -118,6 +120,15 @@ def rests_on(found: Sequence[Sequence[Finding]], style: Style = PLAIN) -> str:
     return "\n".join(paragraph(f"What cannot happen is proved, if {said}.", style.width))
 
 
+AGAIN = "Mend the first one and run this again: one change often answers several."
+
+
+def again(found: Sequence[Sequence[Finding]], style: Style = PLAIN) -> str:
+    """What to do when several things fail."""
+    failing = sum(worst(several) == FAILS for several in found)
+    return "\n".join(paragraph(AGAIN, style.width)) if failing > 1 else ""
+
+
 def unneeded(accepted: Iterable[Accepted], style: Style = PLAIN) -> str:
     """Acceptances of what does not occur."""
     lines = []
@@ -136,9 +147,9 @@ def _full(f: Finding, style: Style) -> Iterator[str]:
     match f.outcome:
         case Check():
             yield from _check(f, f.outcome, style)
-        case Seen(about=about, fine=fine, said=said):
+        case Seen(fine=fine):
             word, role = ("fine", "good") if fine else ("fails", "error")
-            yield from paragraph(visible(_in(about, said)), style.width, first="  ", rest="    ")
+            yield from paragraph(visible(_promised(f)), style.width, first="  ", rest="    ")
             yield "  " + style.paint(word, role)  # type: ignore[arg-type]
         case NotApplicable(why=why):
             yield from paragraph(f"does not concern these rules: {visible(why)}", style.width, first="  ", rest="    ")
@@ -158,10 +169,27 @@ def _full(f: Finding, style: Style) -> Iterator[str]:
 def _check(f: Finding, check: Check, style: Style) -> Iterator[str]:
     assert f.verdict is not None
     assert f.machine is not None
-    promised = sentence(f.verdict, f.machine)
-    variant = f" ({check.variant})" if check.variant else ""
-    yield from paragraph(visible(_in(check.about, promised) + variant), style.width, first="  ", rest="    ")
+    yield from paragraph(visible(_promised(f)), style.width, first="  ", rest="    ")
     yield from told(f.verdict, f.machine, style)
+    if f.otherwise is not None and f.state == FAILS and f.otherwise.state == FAILS:
+        yield from paragraph(
+            "You cannot have both. Done the other way, this happens:", style.width, first="  ", rest="    "
+        )
+        assert isinstance(f.otherwise.outcome, Check)
+        yield from _check(f.otherwise, f.otherwise.outcome, style)
+
+
+def _promised(f: Finding) -> str:
+    """What was looked for, in a sentence."""
+    match f.outcome:
+        case Check(about=about, variant=variant):
+            assert f.verdict is not None
+            assert f.machine is not None
+            return _in(about, sentence(f.verdict, f.machine)) + (f" ({variant})" if variant else "")
+        case Seen(about=about, said=said):
+            return _in(about, said)
+        case _:
+            return ""
 
 
 def _in(about: str, said: str) -> str:
@@ -204,7 +232,7 @@ def code(text: str, style: Style, indent: str) -> list[str]:
                 line += token if line == lead else f" {token}"
             else:
                 lines.append(line)
-                line = f"{lead}    {token}"
+                line = " " * max(0, min(len(lead) + 4, style.width - width(token))) + token
         lines.append(line)
     return [line for line in lines if line.strip()]
 

@@ -50,6 +50,8 @@ def _finding(f: Finding, sources: Mapping[str, Source]) -> Row:
             row["promise"] = None if f.outcome.claim is None else f.outcome.claim.sentence
             row["verdict"] = claim_row(f.verdict, f.machine)
             row["remedies"] = [_remedy(r, sources) for r in remedies]
+            if f.otherwise is not None:
+                row["otherwise"] = {"hazard": f.otherwise.hazard, **_finding(f.otherwise, sources)}
         case Seen(said=said, remedies=remedies):
             row["said"] = said
             row["remedies"] = [_remedy(r, sources) for r in remedies]
