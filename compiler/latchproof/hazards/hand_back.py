@@ -80,7 +80,9 @@ def _switched_off(site: Site, arm: Role, c: Channel, mine: list[tuple[Actor, tup
         for x in rules:
             because = "what the rule holds is to come back slowly, even when I switch it off"
             changes.append(edits.statement(site, f'accept H12 in {x.name} because "{because}"'))
-        found.append(Remedy("or let it come back slowly, and live with its not being yours so long", tuple(changes)))
+        found.append(
+            Remedy(f"let {c.name} come back slowly, and live with its not being yours for that time", tuple(changes))
+        )
     return Check("H13", c.name, made, site.rules, tuple(found), otherwise=other)
 
 
@@ -132,8 +134,16 @@ def _jump_text(c: Channel) -> str:
 
 
 def _switches(site: Site, x: Actor) -> tuple[e.Signal, ...]:
-    tests = (c.test for c in behind(site, x.condition).tests)
-    return tuple(dict.fromkeys(t for t in tests if isinstance(t, e.AtPosition | e.Pressed)))
+    """Tests of switches and buttons on which the rule rests; of a switch with two positions one is enough."""
+    two = {s.name for s in site.rules.switches if len(s.positions) == 2}
+    found: dict[object, e.Signal] = {}
+    for cause in behind(site, x.condition).tests:
+        match cause.test:
+            case e.AtPosition(switch=switch) as test:
+                found.setdefault(switch if switch in two else test, test)
+            case e.Pressed() as test:
+                found.setdefault(test, test)
+    return tuple(found.values())
 
 
 def _at_rest(t: e.Signal) -> e.Signal:
@@ -247,7 +257,7 @@ def lived_with(site: Site, x: Actor) -> tuple[Remedy, ...]:
     if not _without_returns(site, x):
         return ()
     line = f'accept H12 in {x.name} because "it is to come back slowly, even when I switch it off"'
-    return (Remedy("or keep the slow return, and say that you want it", (edits.statement(site, line),)),)
+    return (Remedy("keep the slow return, and say that you want it", (edits.statement(site, line),)),)
 
 
 def _gate_text(site: Site, arm: Role) -> str:
@@ -267,7 +277,7 @@ def _softened(site: Site, x: Actor, c: Channel) -> tuple[Remedy, ...]:
     switched = site.arm is not None and x in obeying(site, site.arm)
     if not back:
         return (slow,)
-    simple = Remedy("or let it come back slowly however it ends" if switched else "let it come back slowly", back)
+    simple = Remedy(f"let {c.name} come back slowly however {x.name} ends", back)
     return (slow, simple) if switched else (simple, slow)
 
 

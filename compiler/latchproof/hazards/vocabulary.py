@@ -45,6 +45,8 @@ VOCABULARY: Mapping[str, Word] = MappingProxyType(
         # the place
         "line_distance": Word("m", "from the model to people, at the least", "50 m"),
         # the motor and its battery
+        "ramp_rate": Word("%/s", "the fastest that a rule may raise the motor's power", "150 %/s"),
+        "rise_time": Word("s", "nine tenths of what a rule asks the motor for must be there in this time", "2 s"),
         "climb_power": Word("%", "the least power with which the model does not sink", "40 %"),
         "weak_voltage": Word("V", "below this, under load, the battery is nearly empty", "10.5 V"),
         "weak_power": Word("%", "the most power that a nearly empty battery is to give", "40 %"),
