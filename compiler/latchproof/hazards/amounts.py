@@ -268,7 +268,7 @@ def h25(site: Site) -> Iterator[Outcome]:
         change = edits.instead(site, d, figure(STEP, "s"), where=about or "the rules")
         said = f"{words(site, d)} is less than a transmitter's finest step of {figure(STEP, 's')}: it may become none"
         yield Seen("H25", about, False, said, d.span, (Remedy(f"{figure(STEP, 's')} instead", (change,)),))
-    fine = sorted({words(site, x) for x in _fine_numbers(site)})
+    fine = sorted({figure(x.value, x.unit.symbol) for x in _fine_numbers(site)})
     if fine:
         step = (
             "When the rules are entered, look whether these could be set exactly as they stand: "
@@ -299,7 +299,8 @@ def _fine_numbers(site: Site) -> Iterator[e.Constant]:
 def _entered(site: Site) -> Iterator[object]:
     """Everything in signals, memories and rules, as far as it stands in the rule file or its parts."""
     r = site.rules
-    waiting: list[object] = [*r.values, *r.samples, *r.signals, *r.latches, *r.counters, *r.rules, *r.sequences]
+    waiting: list[object] = [*(e.Constant(t.value, t.unit, span=t.span) for t in r.tunes)]
+    waiting += [*r.values, *r.samples, *r.signals, *r.latches, *r.counters, *r.rules, *r.sequences]
     while waiting:
         node = waiting.pop()
         yield node

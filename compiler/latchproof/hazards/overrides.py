@@ -2,19 +2,21 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from fractions import Fraction
 from itertools import combinations, product
 
 from latchproof.hazards import amounts, edits, hand_back, surfaces
-from latchproof.hazards.causes import behind
 from latchproof.hazards.model import Check, NotApplicable, Outcome, Remedy, Seen
 from latchproof.hazards.promise import and_also, claim, off, on, own, words
 from latchproof.hazards.remedies import only_while
-from latchproof.hazards.site import Site, acts, all_of, named
+from latchproof.hazards.site import Site, acts, all_of, named, not_
 from latchproof.hazards.switched import obeying
-from latchproof.hazards.takers import takers
+from latchproof.hazards.takers import Actor, takers
 from latchproof.machine.actions import Acting, acting_on, in_priority, unordered
+from latchproof.machine.compile import compile_rules
 from latchproof.rules import expressions as e
-from latchproof.rules.model import Claim, Drive, Latch, Limit, Never, Reads, RuleSet, Scope
+from latchproof.rules.model import Announce, Claim, Drive, Latch, Limit, Never, Reads, RuleSet
+from latchproof.rules.units import UNITS
 
 ALONE = "no channel is given a value by more than one rule"
 
@@ -36,9 +38,9 @@ def h17(site: Site) -> Iterator[Outcome]:
     for least, most in _crossing(site):
         found = True
         yield _apart("H17", site, least, most)
-    for name, drives in _ranked(site):
+    for name, drives, others in _ranked(site):
         found = True
-        order = " over ".join(dict.fromkeys(d.rule for d in reversed(drives)))
+        order = " over ".join([*reversed(drives), *([" and ".join(others)] if others else [])])
         yield Seen("H17", name, True, f"who wins is said: {order}")
     if not found:
         yield NotApplicable("H17", ALONE)
@@ -61,9 +63,9 @@ def h18(site: Site) -> Iterator[Outcome]:
     for least, most in _crossing(site):
         found = True
         yield _apart("H18", site, least, most)
-    for name, drives in _ranked(site):
+    for name, drives, others in _ranked(site):
         found = True
-        order = list(dict.fromkeys(d.rule for d in drives))
+        order = [*others, *drives]
         said = (
             f"the lines for {name} have an order, which the file says: {', '.join(order)}, the last wins. On a "
             f"transmitter whose first line wins enter them as {', '.join(reversed(order))}"
@@ -94,14 +96,16 @@ def _undecided(site: Site) -> Iterator[tuple[str, Acting, Acting]]:
         yield from ((name, *pair) for (one, other), pair in pairs.items() if one != other)
 
 
-def _ranked(site: Site) -> Iterator[tuple[str, tuple[Acting, ...]]]:
-    """Channels that several rules drive, with an order between some of them that is said."""
+def _ranked(site: Site) -> Iterator[tuple[str, tuple[str, ...], tuple[str, ...]]]:
+    """Channels on which several rules act, in an order that is said: the rules that drive it, from lowest to highest,
+    and those that only move or limit it, over which every drive wins."""
     for name in _channels(site):
         drives = _drives(site, name)
         open_ = {frozenset((drives[i].rule, drives[j].rule)) for i, j in unordered(drives, site.rules)}
-        rules = {d.rule for d in drives}
-        if any(frozenset(pair) not in open_ for pair in combinations(rules, 2)):
-            yield name, drives
+        driving = tuple(dict.fromkeys(d.rule for d in drives))
+        others = tuple(dict.fromkeys(a.rule for a in acting_on(site.rules, name) if a.rule not in driving))
+        if (driving and others) or any(frozenset(pair) not in open_ for pair in combinations(driving, 2)):
+            yield name, driving, others
 
 
 def _meeting(name: str, one: Acting, other: Acting) -> str:
@@ -178,55 +182,77 @@ def h19(site: Site) -> Iterator[Outcome]:
     """One latch looks at another, and which of the two is worked out first depends on the transmitter. Two that should
     shut each other out are then both on, or the guard acts though it has just been switched off.
 
-    Checked: switched off, no rule acts, and the motor stop stops the motor, also if entries see what the others were
-    one cycle before, or see only what stands above them at once (at the latest so many cycles later as the chain of
-    entries is long). And two latches of which each is set only while the other is off are never on together.
+    Checked also as if entries saw what the others were one cycle before, and as if they saw only what stands above
+    them at once: switched off, and with the motor stopped, the guard does nothing, at the latest as many cycles later
+    as its chain of entries is long. And two latches of which each is set only while the other is off are never on
+    together, on a device of either kind.
 
     Remedy: a reset or condition of its own where the two could come on in the same cycle.
     """
     found = False
-    others = [(reads, said) for reads, said in _READINGS if reads != site.rules.device.reads]
-    for reads, said in others:
-        rules = _read_as(site.rules, reads)
-        for made, about, remedies in _safe(site):
+    rivals = tuple(_rivals(site))
+    for one, other in rivals:
+        yield _never_both(site.rules, "", one, other, _untied(site, one, other))
+    for reads, said in _READINGS:
+        if reads == site.rules.device.reads:
+            continue
+        rules = replace(site.rules, device=replace(site.rules.device, reads=reads))
+        for made, about, remedies in _safe(site, rules):
             found = True
             yield Check("H19", about, made, rules, remedies, said)
-    for one, other in _rivals(site):
-        found = True
-        both = all_of(named(one.name, one.span), named(other.name, other.span))
-        made = claim(
-            f"H19 {one.name} {other.name}",
-            f"{one.name} and {other.name} are never on together",
-            f"never {one.name} and {other.name}",
-            Never(both, span=one.span),
-        )
-        yield Check("H19", one.name, made, site.rules, _untied(site, one, other))
-        yield Check(
-            "H19", one.name, made, _read_as(site.rules, "last cycle"), _untied(site, one, other), _READINGS[1][1]
-        )
-    if not found:
-        yield NotApplicable("H19", "no guard switch or motor stop is named, and no two latches shut each other out")
+        for one, other in rivals:
+            yield _never_both(rules, said, one, other, _untied(site, one, other))
+    if not (found or rivals):
+        yield NotApplicable("H19", "no guard switch or motor stop ends a rule, and no two latches shut each other out")
 
 
-def _read_as(rules: RuleSet, reads: Reads) -> RuleSet:
-    return replace(rules, device=replace(rules.device, reads=reads))
+def _chain(rules: RuleSet) -> int:
+    """How many cycles late the longest chain of entries is."""
+    machine, _ = compile_rules(replace(rules, claims=()))
+    assert machine is not None
+    return machine.chain
 
 
-def _safe(site: Site) -> Iterator[tuple[Claim, str, tuple[Remedy, ...]]]:
-    """What must be so however entries read one another: the switch and the motor stop."""
+def _safe(site: Site, rules: RuleSet) -> Iterator[tuple[Claim, str, tuple[Remedy, ...]]]:
+    """What must be so however entries read one another: the switch and the motor stop end a rule."""
+    cycles = _chain(rules)
     if site.arm is not None:
         for x in obeying(site, site.arm):
-            if any(a.modifiers.back is not None for a in site.actions_of(x) if isinstance(a, Drive | Limit)):
-                continue
-            made = replace(hand_back.freed(site, x), name=f"H19 {x.name}")
-            yield made, x.name, hand_back.at_once(site, x, site.arm)
+            if not any(a.modifiers.back is not None for a in site.actions_of(x) if not isinstance(a, Announce)):
+                said, mend = off(site, site.arm), hand_back.at_once(site, x, site.arm)
+                yield _ended(x, f"H19 {x.name}", said, not_(site.arm.signal), cycles), x.name, mend
     if site.kill is not None:
-        scope = Scope("while", site.kill.signal, span=site.kill.span)
         for x in takers(site):
-            text = f"never {x.name} acts  while {on(site, site.kill)}"
-            made = claim(f"H19 {x.name} stop", f"after a motor stop {x.name} does nothing", text,
-                         Never(acts(x), span=x.span), scope=scope)  # fmt: skip
-            yield made, x.name, only_while(site, x, off(site, site.kill))
+            said, mend = on(site, site.kill), only_while(site, x, off(site, site.kill))
+            yield _ended(x, f"H19 {x.name} stop", said, site.kill.signal, cycles), x.name, mend
+
+
+def _ended(x: Actor, name: str, said: str, out: e.Signal, cycles: int) -> Claim:
+    late = _for_cycles(out, cycles, x) if cycles else out
+    times = f"{cycles} cycle{'' if cycles == 1 else 's'}"
+    sentence = f"{times} after {said} at the latest {x.name} does nothing"
+    if not cycles:
+        sentence = f"{x.name} does nothing from the cycle on in which {said}"
+    text = f"never {x.name} acts and {said}" + (f" for {times}" if cycles else "")
+    return replace(claim(name, sentence, text, Never(all_of(acts(x), late), span=x.span)), strict=True)
+
+
+def _for_cycles(signal: e.Signal, cycles: int, at: e.Located) -> e.Signal:
+    count = e.Constant(Fraction(cycles), UNITS["cycles"], span=at.span)
+    return e.Timed("for", signal, e.Duration(count, in_cycles=True, span=at.span), span=at.span)
+
+
+def _never_both(rules: RuleSet, variant: str, one: Latch, other: Latch, mend: tuple[Remedy, ...]) -> Check:
+    both = all_of(named(one.name, one.span), named(other.name, other.span))
+    cycles = _chain(rules) if variant else 0
+    more = f" for more than {cycles} cycles" if cycles else ""
+    made = claim(
+        f"H19 {one.name} {other.name}",
+        f"{one.name} and {other.name} are never on together{more}",
+        f"never ({one.name} and {other.name})" + (f" for {cycles} cycles" if cycles else ""),
+        Never(_for_cycles(both, cycles, one) if cycles else both, span=one.span),
+    )
+    return Check("H19", one.name, replace(made, strict=True), rules, mend, variant)
 
 
 def _rivals(site: Site) -> Iterator[tuple[Latch, Latch]]:
@@ -238,7 +264,23 @@ def _rivals(site: Site) -> Iterator[tuple[Latch, Latch]]:
 
 def _shuts_out(site: Site, latch: Latch, other: Latch) -> bool:
     """All that sets the latch asks for the other to be off."""
-    return all(any(m == other and not helps for m, helps, _ in behind(site, s).latches) for s in latch.sets)
+    return all(_asks_off(site, s, other) for s in latch.sets)
+
+
+def _asks_off(site: Site, signal: e.Signal, other: Latch) -> bool:
+    match signal:
+        case e.Not(operand=e.NamedSignal(name=name) | e.PreviousSignal(operand=e.NamedSignal(name=name))):
+            return name == other.name
+        case e.PreviousSignal(operand=operand) | e.Timed(kind="for", operand=operand):
+            return _asks_off(site, operand, other)
+        case e.AllOf(operands=operands):
+            return any(_asks_off(site, o, other) for o in operands)
+        case e.AnyOf(operands=operands):
+            return all(_asks_off(site, o, other) for o in operands)
+        case e.NamedSignal(name=name):
+            return any(s.name == name and _asks_off(site, s.signal, other) for s in site.rules.signals)
+        case _:
+            return False
 
 
 def _untied(site: Site, one: Latch, other: Latch) -> tuple[Remedy, ...]:

@@ -37,7 +37,7 @@ def h20(site: Site) -> Iterator[Outcome]:
             if a.channel in site.channels and a.channel not in done:
                 done.add(a.channel)
                 yield _direction(site, x, site.channels[a.channel])
-            steps.append(f"{x.name} moves {_said(site, a)}")
+            steps.append(f"{_said(site, a)} ({x.name})")
     if not steps:
         yield NotApplicable("H20", NO_SURFACE)
         return
@@ -82,7 +82,7 @@ def _said(site: Site, a: Action) -> str:
     text = " ".join(site.text(whole(site, a).span).split())
     for word in (" after ", " ramp ", " hand back "):
         text = text.partition(word)[0]
-    return text.partition(" ")[2]
+    return text
 
 
 def h21(site: Site) -> Iterator[Outcome]:
