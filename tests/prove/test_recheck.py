@@ -3,15 +3,17 @@
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from latchproof.prove.horn import Answer
 from latchproof.prove.processes import Failed
-from latchproof.prove.prover import prove
-from latchproof.prove.recheck import Compared, Opinion, Solvers
-from latchproof.prove.records import proofs_of
+from latchproof.prove.prover import prove, prove_all
+from latchproof.prove.recheck import Compared, Opinion, Solvers, compare, opinions
+from latchproof.prove.record_file import read_list
+from latchproof.prove.records import LIST, Proof, listed, origin_of, proofs_of, records, row
 from latchproof.prove.solvers import SOLVERS, Solver, Word
 from latchproof.prove.tasks import Horn, Induct, Recheck, Result, Task
 from latchproof.prove.workers import Workers
@@ -123,3 +125,60 @@ def test_a_solver_that_gives_up_is_no_internal_error(monkeypatch: pytest.MonkeyP
         )
         verdict = prove(machine, machine.properties[0], machine.rules.claims[0], workers, 20)
     assert (verdict.answer, verdict.broken) == ("unknown", False)
+
+
+# ---------- devices whose entries read late
+
+
+LATE = """\
+rules "Late" version "1"
+device { reads last cycle }
+switch guard positions off, on
+channel motor { rests at 0 %  from 0 % to 100 % }
+signal ready = guard is on
+rule climb while ready and guard is on { drive motor to 60 % }
+claim frees: always motor is free while guard is off
+claim tight strict: always motor is at most 100 %
+"""
+
+
+def test_an_allowance_is_part_of_what_is_proved(workers: Workers) -> None:
+    machine = machine_of(LATE)
+    frees = next(v for v in prove_all(machine, workers, time_limit=60, at_once=1) if v.claim == "frees")
+    assert frees.allowance > 0
+    [proof] = proofs_of(machine, [frees])
+    assert proof.allowance == frees.allowance
+    files = records(machine, [proof], origin_of(machine, [], None), "x")
+    assert f"with an allowance of {proof.allowance} cycle" in files["frees.step.smt2"]
+    known = {name: text.encode() for name, text in files.items()}
+    with Solvers(SOLVERS) as processes:
+        comparison = compare(machine, origin_of(machine, [], None), "x", known)
+        held = list(opinions(comparison, SOLVERS, processes.run, seconds=60, at_once=1))
+    assert [(o.compared.name, o.result) for o in held] == [("frees", "holds"), ("tight", "absent")]
+    assert held[0].compared.allowance == proof.allowance
+
+
+@pytest.mark.parametrize(("allowance", "claim"), [(-1, "frees"), (3, "frees"), (10**9, "frees"), (1, "tight")])
+def test_no_record_allows_for_more_than_the_program_does(allowance: int, claim: str) -> None:
+    machine = machine_of(LATE)
+    data = records(machine, [Proof(claim, True, ("true",))], origin_of(machine, [], None), "x")
+    read = read_list(data[LIST].encode())
+    [one] = read.proofs.values()
+    forged = listed(read.origin, "x", [row(replace(one.proof, allowance=allowance), one.says, one.facts, one.files)])
+    files = {**{name: text.encode() for name, text in data.items()}, LIST: forged.encode()}
+    compared = next(c for c in compare(machine, read.origin, "x", files).claims if c.name == claim)
+    assert compared.refused == f"no promise of these rules may be {allowance} cycles late"
+
+
+def test_an_allowance_is_not_taken_away_unseen() -> None:
+    machine = machine_of(LATE)
+    origin = origin_of(machine, [], None)
+    data = records(machine, [Proof("frees", True, ("true",), 1)], origin, "x")
+    read = read_list(data[LIST].encode())
+    [one] = read.proofs.values()
+    files = {name: text.encode() for name, text in data.items()}
+    assert not compare(machine, origin, "x", files).claims[0].refused
+    said = "always motor is free while guard is off"
+    forged = listed(read.origin, "x", [row(replace(one.proof, allowance=0), said, one.facts, one.files)])
+    files[LIST] = forged.encode()
+    assert compare(machine, origin, "x", files).claims[0].refused.startswith("frees.start.smt2, line ")

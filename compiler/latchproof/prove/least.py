@@ -69,7 +69,7 @@ def least(allowing_: Allowing, property_: Property, claim: Claim | None, prove: 
         return replace(prove(wider, mine, claim, seconds), allowance=cycles)
 
     first = prove(machine, property_, claim, limit * FIRST)
-    if first.answer == "proved":
+    if first.answer == "proved" or first.broken:
         return first
     best = attempt(most, left())
     if best.answer != "proved":
@@ -78,6 +78,8 @@ def least(allowing_: Allowing, property_: Property, claim: Claim | None, prove: 
     while high - low > 1 and left() > 0:
         middle = (low + high) // 2
         found = attempt(middle, left())
+        if found.broken:
+            return found
         if found.answer == "proved":
             best, high = found, middle
         else:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Literal
 
+from latchproof.machine.allowance import allowed
 from latchproof.machine.cone import System, cone
 from latchproof.machine.model import Machine, Property
 from latchproof.prove.formulas import NoFormulaError
@@ -23,6 +24,7 @@ from latchproof.prove.records import (
     file_stems,
     questions,
     says,
+    subject,
 )
 from latchproof.prove.smtlib import Asks, three_queries
 from latchproof.prove.solvers import Solver, Word, ask, work
@@ -56,6 +58,8 @@ class Compared:
     refused: str = ""
     absent: bool = False
     facts: tuple[str, ...] = ()
+    allowance: int = 0
+    """How many cycles late the promise may be, on a device whose entries read late."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,17 +122,26 @@ def _compared(
     impossible = property_.kind == "reach"
     if listed is None:
         return Compared(property_.name, impossible, absent=True, refused="there is no proof record of it")
-    system = cone(machine, property_, facts=listed.proof.with_facts)
-    refused, scripts = _texts(machine, property_, stem, system, listed, files)
-    return Compared(property_.name, impossible, scripts, refused, facts=listed.facts)
+    late = listed.proof.allowance
+    if not 0 <= late <= _greatest_allowance(machine, property_.name):
+        return Compared(property_.name, impossible, refused=f"no promise of these rules may be {late} cycles late")
+    refused, scripts = _texts(*subject(machine, property_.name, late), stem, listed, files)
+    return Compared(property_.name, impossible, scripts, refused, facts=listed.facts, allowance=late)
+
+
+def _greatest_allowance(machine: Machine, name: str) -> int:
+    claim = next((c for c in machine.rules.claims if c.name == name), None)
+    return 0 if claim is None else allowed(claim, machine.chain, machine.rules)
 
 
 def _texts(
-    machine: Machine, property_: Property, stem: str, system: System, listed: Listed, files: Mapping[str, bytes]
+    machine: Machine, property_: Property, stem: str, listed: Listed, files: Mapping[str, bytes]
 ) -> tuple[str, tuple[str, ...]]:
     """Why the record is refused, or the texts that are to be judged."""
-    if listed.says != says(machine, property_):
+    said = says(machine, property_, listed.proof.allowance)
+    if listed.says != said:
         return f"the record is of another promise: {listed.says}", ()
+    system = cone(machine, property_, facts=listed.proof.with_facts)
     if listed.facts != facts_of(system):
         return "the facts that the record takes for granted are not those of the rules", ()
     try:
@@ -137,7 +150,7 @@ def _texts(
         return f"what the record states is no formula about this machine: {error}", ()
     if statement != listed.proof.statement:
         return "what the record states is not written as it is by this program", ()
-    made = questions(machine, property_, system, statement)
+    made = questions(machine, property_, said, system, statement)
     for asks, text in made.items():
         name, digest = listed.files[asks]
         why = _differs(file_name(stem, asks), text, name, digest, files)

@@ -76,8 +76,8 @@ def _list(data: dict[str, object]) -> RecordList:
 
 
 def _proof(data: dict[str, object]) -> Listed:
-    with_facts = data.get("with_facts")
-    if not isinstance(with_facts, bool):
+    with_facts, allowance = data.get("with_facts"), data.get("allowance")
+    if not isinstance(with_facts, bool) or not isinstance(allowance, int) or isinstance(allowance, bool):
         raise DamagedError(_SHAPE)
     files = _object(data.get("files"))
     named: dict[Asks, tuple[str, str]] = {}
@@ -86,7 +86,8 @@ def _proof(data: dict[str, object]) -> Listed:
         named[asks] = (_text(file.get("name")), _text(file.get("sha256")))
     statement = tuple(_text(line) for line in _array(data.get("statement")))
     facts = tuple(_text(fact) for fact in _array(data.get("facts")))
-    return Listed(Proof(_text(data.get("claim")), with_facts, statement), _text(data.get("says")), facts, named)
+    proof = Proof(_text(data.get("claim")), with_facts, statement, allowance)
+    return Listed(proof, _text(data.get("says")), facts, named)
 
 
 _SHAPE = "it is not a list of proofs"

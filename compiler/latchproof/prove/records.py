@@ -13,6 +13,7 @@ from hashlib import sha256
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from latchproof.machine.compile import compile_rules
 from latchproof.machine.cone import System, cone
 from latchproof.machine.model import Machine, Property
 from latchproof.prove.smtlib import Asks, three_queries
@@ -61,11 +62,24 @@ class Origin:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """What a proof consists of, beside what the rules say. `with_facts` as in `Certificate.facts`."""
+    """What a proof consists of, beside what the rules say.
+
+    `with_facts` as in `Certificate.facts`, `allowance` (in cycles) as in `Verdict.allowance`.
+    """
 
     claim: str
     with_facts: bool
     statement: tuple[str, ...]
+    allowance: int = 0
+
+
+def subject(machine: Machine, claim: str, allowance: int) -> tuple[Machine, Property]:
+    """What a proof speaks of: the machine whose claim of this name allows for so many cycles, and that claim."""
+    made: Machine | None = machine
+    if allowance:
+        made, _ = compile_rules(machine.rules, allowances={claim: allowance})
+    assert made is not None, "the rules were compiled before"
+    return made, next(p for p in made.properties if p.name == claim)
 
 
 def origin_of(machine: Machine, sources: Iterable[Source], stage: str | None) -> Origin:
@@ -76,42 +90,44 @@ def origin_of(machine: Machine, sources: Iterable[Source], stage: str | None) ->
 
 def proofs_of(machine: Machine, verdicts: Iterable["Verdict"]) -> tuple[Proof, ...]:
     """The proofs among the verdicts, in the order of the rule file."""
-    certificates = {v.claim: v.certificate for v in verdicts}
+    given = {v.claim: v for v in verdicts}
     found = []
-    for property_ in machine.properties:
-        certificate = certificates.get(property_.name)
+    for name in [p.name for p in machine.properties if p.name in given]:
+        certificate, allowance = given[name].certificate, given[name].allowance
         if certificate is not None:
-            system = cone(machine, property_, facts=certificate.facts)
-            statement = from_engine(system, certificate.invariant)
-            found.append(Proof(property_.name, certificate.facts, statement))
+            mine, property_ = subject(machine, name, allowance)
+            statement = from_engine(cone(mine, property_, facts=certificate.facts), certificate.invariant)
+            found.append(Proof(name, certificate.facts, statement, allowance))
     return tuple(found)
 
 
 def records(machine: Machine, proofs: Iterable[Proof], origin: Origin, program: str) -> dict[str, str]:
     """The files of a folder of records: name to text."""
-    properties = {p.name: p for p in machine.properties}
     stems = file_stems(machine)
     files: dict[str, str] = {}
     rows: list[dict[str, object]] = []
     for proof in proofs:
-        property_ = properties[proof.claim]
-        system = cone(machine, property_, facts=proof.with_facts)
-        mine = questions(machine, property_, system, proof.statement)
-        files |= {file_name(stems[proof.claim], asks): text for asks, text in mine.items()}
-        names = {asks: (file_name(stems[proof.claim], asks), checksum(text)) for asks, text in mine.items()}
-        rows.append(row(proof, says(machine, property_), facts_of(system), names))
+        mine, property_ = subject(machine, proof.claim, proof.allowance)
+        system = cone(mine, property_, facts=proof.with_facts)
+        said = says(machine, property_, proof.allowance)
+        texts = questions(machine, property_, said, system, proof.statement)
+        files |= {file_name(stems[proof.claim], asks): text for asks, text in texts.items()}
+        names = {asks: (file_name(stems[proof.claim], asks), checksum(text)) for asks, text in texts.items()}
+        rows.append(row(proof, said, facts_of(system), names))
     return {**files, LIST: listed(origin, program, rows)}
 
 
-def questions(machine: Machine, property_: Property, system: System, statement: Sequence[str]) -> dict[Asks, str]:
-    """The three texts of a proof."""
+def questions(
+    machine: Machine, property_: Property, said: str, system: System, statement: Sequence[str]
+) -> dict[Asks, str]:
+    """The three texts of a proof of what is `said`."""
     version = "" if machine.rules.version is None else f", version {machine.rules.version}"
     texts: dict[Asks, str] = {}
     for number, query in enumerate(three_queries(system, statement), 1):
         asked, answer = _ASKED[query.asks]
         comments = (
             f"Proof record, question {number} of 3, of the rules {one_line(machine.rules.title)}{one_line(version)}",
-            f"{property_.name}: {says(machine, property_)}",
+            f"{property_.name}: {said}",
             "What never happens: "
             + ("the claim is broken" if property_.kind == "safe" else "what can be, says the claim"),
             *(f"Taken for granted: {one_line(fact)}" for fact in facts_of(system) if query.asks != "start"),
@@ -122,11 +138,12 @@ def questions(machine: Machine, property_: Property, system: System, statement: 
     return texts
 
 
-def says(machine: Machine, property_: Property) -> str:
+def says(machine: Machine, property_: Property, allowance: int = 0) -> str:
     """What is proved, on one line, in the words of the rule file."""
+    late = f", with an allowance of {allowance} cycle{'' if allowance == 1 else 's'}" if allowance else ""
     claim = next((c for c in machine.rules.claims if c.name == property_.name), None)
     if claim is not None:
-        text = one_line(claim.text)
+        text = f"{one_line(claim.text)}{late}"
         return f'"{one_line(claim.sentence)}": {text}' if claim.sentence else text
     if property_.fight is None:
         return one_line(property_.name)
@@ -166,6 +183,7 @@ def row(proof: Proof, said: str, facts: Sequence[str], files: Mapping[Asks, tupl
     return {
         "claim": proof.claim,
         "says": said,
+        "allowance": proof.allowance,
         "with_facts": proof.with_facts,
         "facts": list(facts),
         "statement": list(proof.statement),

@@ -8,6 +8,7 @@ from latchproof.prove.processes import Failed
 from latchproof.prove.recheck import Comparison, Opinion, Result
 from latchproof.prove.records import says
 from latchproof.prove.smtlib import Asks
+from latchproof.show.device import allowance
 from latchproof.show.style import PLAIN, Role, Style
 from latchproof.show.table import paragraph
 from latchproof.show.visible import visible
@@ -36,7 +37,7 @@ def head(comparison: Comparison, folder: str, style: Style = PLAIN) -> str:
 
 def line(opinion: Opinion, machine: Machine, style: Style = PLAIN) -> str:
     """`off_means_off: holds (z3, cvc5)`."""
-    word, more = _told(opinion)
+    word, more = _told(opinion, machine)
     name = visible(_name(opinion, machine))
     first, *rest = paragraph(f"{name}: {word}{more}", style.width, rest="  ")
     look = _LOOKS.get(opinion.result, "warning")
@@ -99,8 +100,9 @@ def as_json(
             "name": o.compared.name,
             "text": says(machine, properties[o.compared.name]) if o.compared.name in properties else None,
             "result": "example" if is_example(o) else "impossible" if is_impossible(o) else o.result,
-            "reason": _told(o)[1].removeprefix(": ") if o.result != "holds" else None,
+            "reason": _told(o, machine)[1].removeprefix(": ") if o.result != "holds" else None,
             "answers": {s: {"failed": a.reason} if isinstance(a, Failed) else list(a) for s, a in o.answers.items()},
+            "allowance": o.compared.allowance,
             "facts": list(o.compared.facts),
         }
         for o in opinions
@@ -124,7 +126,7 @@ def _name(opinion: Opinion, machine: Machine) -> str:
     return name if property_ is None or property_.fight is None else says(machine, property_)
 
 
-def _told(opinion: Opinion) -> tuple[str, str]:
+def _told(opinion: Opinion, machine: Machine) -> tuple[str, str]:
     """The verdict in a word or two, and what follows it."""
     if is_example(opinion):
         return "no proof", ": that something can happen is shown by an example"
@@ -133,7 +135,10 @@ def _told(opinion: Opinion) -> tuple[str, str]:
         case "holds" if opinion.compared.impossible:
             return "fails", f": it can never happen, and the proof of that holds ({solvers})"
         case "holds":
-            return "holds", f" ({solvers})"
+            late = opinion.compared.allowance
+            return "holds", f" ({solvers})" + (
+                f", with an allowance of {allowance(late, machine.rules)}" if late else ""
+            )
         case "absent":
             return "no proof", f": {opinion.compared.refused}"
         case "refused":
