@@ -65,7 +65,7 @@ def _table(proved: Sequence[Proved], style: Style) -> Iterator[str]:
         for n, starts in enumerate(STARTS):
             cells = [by[reads, starts] for reads in READS]
             told = title[n : n + 1] if n + 1 < len(STARTS) else title[n:]
-            columns = [told, [starts], *([_cell(p, name)] for p in cells)]
+            columns: list[list[str]] = [told, [starts], *([_cell(p, name)] for p in cells)]
             yield from _row(columns, widths, cells, name, style)
     yield f"* the kind of device that the file describes: {called(declared)}"
 
