@@ -102,7 +102,7 @@ def test_its_remedy_mends_it(path: Path, workers: Workers) -> None:
     for number in case.tried:
         text = after(case, number, workers)
         found = findings(site_of(text), [case.hazard], workers)
-        assert all(f.state in FINE for f in found), f"remedy {number}\n{text}\n{said_of(found)}"
+        assert all(f.state in FINE or chosen(f) for f in found), f"remedy {number}\n{text}\n{said_of(found)}"
         assert layout(Source("test.latch", text))[0] is not None
 
 
@@ -140,6 +140,11 @@ def after(case: Case, number: int, workers: Workers) -> str:
     failing = [f for f in findings(site, [case.hazard], workers) if f.state == "fails"]
     chosen = [remedies_of(f.outcome)[min(number, len(remedies_of(f.outcome))) - 1] for f in failing]
     return mended(site, chosen)
+
+
+def chosen(f: Finding) -> bool:
+    """Of two ways that cannot both be had the pilot has taken one, and says so in the file."""
+    return f.accepted is not None and f.otherwise is not None and f.otherwise.state == "fails"
 
 
 def said_of(found: tuple[Finding, ...]) -> str:
