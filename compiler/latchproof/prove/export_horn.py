@@ -111,7 +111,7 @@ def _clause(
     variables: Sequence[tuple[str, str]], parts: Mapping[str, Tree], body: Sequence[Tree], head: Tree
 ) -> list[str]:
     """`for all variables: body implies head`, shared parts named by `let`."""
-    parts, body = _tidied(parts, list(body))
+    parts, body = _tidied(*_tidied(parts, list(body)))
     lines: list[str] = []
     closing = ""
     if variables:
@@ -166,7 +166,7 @@ def _tidied(parts: Mapping[str, Tree], body: list[Tree]) -> tuple[dict[str, Tree
                 facts += several
             case fact:
                 facts.append(fact)
-    return kept, facts
+    return kept, facts or ["true"]
 
 
 def _placed(tree: Tree, placed: Mapping[str, Tree]) -> Tree:
