@@ -6,7 +6,7 @@ a  the answer agrees with what comes with it: a certificate or a trace (for `can
 b  the trace is a valid input: tunes, cycle times, ranges, readings that a sensor can show, frames that keep arriving;
 c  it replays in the interpreter of the whole machine at ordinary cycles, and breaks no fact;
 d  read directly on it, the claim is broken (a `can` claim fulfilled) in its last cycle and not before;
-e  the certificate of a proof passes the check against the ordinary step in a fresh solver;
+e  the certificate of a proof passes the check against the ordinary step in a fresh solver, and in one by others;
 f  no random run at shortest, longest and jittered cycle times contradicts the answer.
 """
 
@@ -18,6 +18,9 @@ from latchproof.machine.cone import cone
 from latchproof.machine.flat import flatten
 from latchproof.machine.model import Machine, Property
 from latchproof.prove.least import decided_by
+from latchproof.prove.smtlib import three_queries
+from latchproof.prove.solvers import ask
+from latchproof.prove.statement import from_engine
 from latchproof.prove.tasks import Recheck
 from latchproof.prove.verdicts import Trace, Verdict
 from latchproof.prove.workers import Workers
@@ -146,9 +149,13 @@ def assert_decides(machine: Machine, property_: Property, claim: Claim | None, w
 
 
 def assert_certified(machine: Machine, property_: Property, invariant: str, workers: Workers) -> None:
-    """e: three queries, made by the separate path, in a process of their own."""
-    holds = workers.run(Recheck(flatten(cone(machine, property_)), invariant), SECONDS)
+    """e: three queries, made by the separate path, in a process of their own; then before a solver by other people."""
+    system = cone(machine, property_)
+    holds = workers.run(Recheck(flatten(system), invariant), SECONDS)
     assert holds is True, f"the certificate of {property_.name} does not pass: {holds}"
+    for query in three_queries(system, from_engine(system, invariant)):
+        said = ask("cvc5", query.script())
+        assert said == "unsat", f"cvc5 says {said} of the {query.asks} of the certificate of {property_.name}"
 
 
 def assert_never_met(machine: Machine, property_: Property, claim: Claim | None, *, cycles: int, seed: int) -> None:

@@ -205,7 +205,7 @@ def _sort(tree: Tree, scope: Scope) -> _Asking:
             return "number"
         case ["/", _, _] if _constant(tree):
             return "number"
-    raise NoFormulaError("an operation that invariants are not written in")
+    raise NoFormulaError("an operation that does not belong in it")
 
 
 def _want(sort: Sort, part: Tree, scope: Scope) -> Generator[tuple[Tree, Scope], Sort, None]:
