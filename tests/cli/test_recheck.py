@@ -3,6 +3,7 @@
 import json
 import os
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -158,6 +159,27 @@ def test_a_claim_that_fails_leaves_no_record(folder: Path) -> None:
     ran = run("recheck", "false.latch", "half")
     assert ran.code == exits.FAULT
     assert "\nslow: no proof: there is no proof record of it\n" in ran.out
+
+
+def test_nothing_that_a_record_says_acts_on_the_terminal(folder: Path) -> None:
+    from latchproof.prove.record_file import read_list
+    from latchproof.prove.records import listed, row
+
+    path = folder / "proofs" / "proofs.json"
+    found = read_list(path.read_bytes())
+    strange = "\x1b[2J\u202e" + "long " * 100_000
+    rows = [
+        row(replace(one.proof, claim=f"{name}{strange}"[: 10 + at * 10**6]), strange, one.facts, one.files)
+        for at, (name, one) in enumerate(found.proofs.items())
+    ]
+    rows += [row(one.proof, strange, one.facts, one.files) for one in found.proofs.values()]
+    path.write_text(listed(found.origin, strange, rows))
+    ran = run("recheck", "true.latch", "proofs")
+    assert ran.code == exits.FAULT
+    assert "\x1b" not in ran.out
+    assert "\u202e" not in ran.out
+    assert "frees: refused: the record is of another promise: \\x1b[2J\\u202elong long" in ran.out
+    assert len(ran.out) < 3000
 
 
 # ---------- the folder

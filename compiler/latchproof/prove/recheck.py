@@ -30,6 +30,9 @@ from latchproof.prove.smtlib import Asks, three_queries
 from latchproof.prove.solvers import Solver, Word, ask, work
 from latchproof.prove.statement import from_engine, from_record
 
+LONGEST_TOLD = 200
+"""Characters of a text from a record that are told in a message."""
+
 
 def certificate_holds(system: System, invariant: str) -> bool | None:
     """True when none of the three questions has an answer, False when one has; None when the solver gives up, or when
@@ -96,7 +99,7 @@ def compare(
     if [t.sha256 for t in found.origin.texts] != [t.sha256 for t in origin.texts]:
         notes.append("the rule file has been changed since; each promise is compared with what the rules come to now")
     if found.program != program:
-        notes.append(f"the record was written by {found.program}; this is {program}")
+        notes.append(f"the record was written by {_cut(found.program)}; this is {program}")
     stems = file_stems(machine)
     claims = [_compared(machine, p, stems[p.name], found, files) for p in machine.properties]
     known = {p.name for p in machine.properties}
@@ -108,11 +111,16 @@ def compare(
 
 
 def _named(origin: Origin) -> str:
-    return f'"{origin.title}"' + ("" if origin.version is None else f" version {origin.version}")
+    return f'"{_cut(origin.title)}"' + ("" if origin.version is None else f" version {_cut(origin.version)}")
 
 
 def _staged(origin: Origin) -> str:
-    return "no stage" if origin.stage is None else f"stage {origin.stage}"
+    return "no stage" if origin.stage is None else f"stage {_cut(origin.stage)}"
+
+
+def _cut(text: str) -> str:
+    """What a stranger wrote, at a length that can be read."""
+    return text if len(text) <= LONGEST_TOLD else f"{text[:LONGEST_TOLD]} ..."
 
 
 def _compared(
@@ -140,7 +148,7 @@ def _texts(
     """Why the record is refused, or the texts that are to be judged."""
     said = says(machine, property_, listed.proof.allowance)
     if listed.says != said:
-        return f"the record is of another promise: {listed.says}", ()
+        return f"the record is of another promise: {_cut(listed.says)}", ()
     system = cone(machine, property_, facts=listed.proof.with_facts)
     if listed.facts != facts_of(system):
         return "the facts that the record takes for granted are not those of the rules", ()
@@ -162,7 +170,7 @@ def _texts(
 def _differs(name: str, text: str, listed: str, digest: str, files: Mapping[str, bytes]) -> str:
     """Why a file is not the text that the rules come to; empty when it is."""
     if listed != name:
-        return f"{LIST} names the file {listed}, not {name}"
+        return f"{LIST} names the file {_cut(listed)}, not {name}"
     if name not in files:
         return f"{name} is missing"
     data = text.encode("utf-8")

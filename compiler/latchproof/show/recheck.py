@@ -15,6 +15,9 @@ from latchproof.show.visible import visible
 
 SCHEMA = "latchproof.recheck/1"
 
+LONGEST = 200
+"""Characters of a name that are shown; a record may call its claims anything."""
+
 _FOUND: dict[Asks, str] = {
     "start": "a memory at power-up that the proof's statement leaves out",
     "step": "a cycle that leads out of the proof's statement",
@@ -38,7 +41,8 @@ def head(comparison: Comparison, folder: str, style: Style = PLAIN) -> str:
 def line(opinion: Opinion, machine: Machine, style: Style = PLAIN) -> str:
     """`off_means_off: holds (z3, cvc5)`."""
     word, more = _told(opinion, machine)
-    name = visible(_name(opinion, machine))
+    more = visible(more)
+    name = visible(_name(opinion, machine)[:LONGEST])
     first, *rest = paragraph(f"{name}: {word}{more}", style.width, rest="  ")
     look = _LOOKS.get(opinion.result, "warning")
     if is_impossible(opinion):
