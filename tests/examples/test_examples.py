@@ -180,7 +180,7 @@ def test_between_them_they_use_every_construct() -> None:
     assert used(tree.Clause, "kind") == {
         "reads", "step", "frame_every", "stale_after", "keeps_value", "reads_value", "error", "changes", "lag",
         "follows", "rests_at", "ends", "direction", "trim",
-        "set_when", "reset_when", "set_wins", "counts", "clears", "limit",
+        "set_when", "reset_when", "set_wins", "counts", "clears", "limit", "starts",
     }  # fmt: skip
     states = {n.text for n in used(tree.InState, "state")}  # type: ignore[attr-defined]
     assert states >= {"pressed", "released", "stale", "fresh", "heard", "free", "driven", "moved", "limited"}
