@@ -42,6 +42,9 @@ def compare(command: str, path: Path, expected: dict[str, str]) -> list[str]:
     wanted = 1 if "refuted" in expected.values() else 0
     if proved.returncode != wanted:
         return [f"prove ends with {proved.returncode}, not {wanted}"]
+    looked = subprocess.run([command, "hazards", "--time-limit", "120", str(path)], stdout=subprocess.PIPE, check=False)
+    if looked.returncode != wanted:
+        return [f"hazards ends with {looked.returncode}, not {wanted}"]
     if again.returncode != wanted:
         return [f"recheck ends with {again.returncode}, not {wanted}"]
     [file] = json.loads(proved.stdout)["files"]

@@ -65,9 +65,16 @@ def _execute(args: Namespace) -> int:
         output.result(as_json(args.file, found, spare, read.sources))
     else:
         output.result(_end(found, spare, args))
+    return exits.worst([read.code, *(_code(f) for several in found for f in several)])
+
+
+def _code(found: "Finding") -> int:
+    from latchproof.cli.prove import code
     from latchproof.show.hazards import state
 
-    return exits.worst([read.code, *(CODES.get(state(f), exits.FINE) for several in found for f in several)])
+    if found.verdict is not None and found.verdict.broken:
+        return code(found.verdict)
+    return CODES.get(state(found), exits.FINE)
 
 
 def _findings(site: "Site", asked: "Sequence[Outcome]", workers: "Workers", args: Namespace) -> "Iterator[Finding]":
