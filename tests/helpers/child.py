@@ -33,7 +33,7 @@ def in_child(make: Callable[[], T], seconds: float) -> T:
     """
     context = multiprocessing.get_context("fork")
     reader, writer = context.Pipe(duplex=False)
-    process = context.Process(target=_send, args=(make, writer), daemon=True)
+    process = context.Process(target=_send, args=(make, writer), daemon=False)
     process.start()
     writer.close()
     try:

@@ -122,6 +122,21 @@ def variables(roots: Iterable[Term]) -> frozenset[str]:
     return frozenset(t.name for t in walk(roots) if isinstance(t, Var))
 
 
+def values_of(number: Term) -> Iterator[Term]:
+    """What a number may come to: the ends of its choices, whatever decides between them. Each once."""
+    seen: set[int] = set()
+    waiting = [number]
+    while waiting:
+        term = waiting.pop()
+        if id(term) in seen:
+            continue
+        seen.add(id(term))
+        if isinstance(term, If):
+            waiting += [term.otherwise, term.then]
+        else:
+            yield term
+
+
 class Terms:
     """Builds terms; equal terms are the same object. Folds constants and drops what cannot matter, nothing cleverer."""
 

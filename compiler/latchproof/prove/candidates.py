@@ -1,15 +1,18 @@
 """Facts that often hold of such machines, offered to the filter in `induction`: signs, ranges, and who implies whom."""
 
 from collections.abc import Mapping
-from itertools import permutations
+from itertools import pairwise, permutations
 
 import z3
 
-from latchproof.machine.terms import Real, walk
+from latchproof.machine.terms import Real, values_of, walk
 from latchproof.prove.encode import Encoder, real
+from latchproof.prove.twins import twins
 
 MOST_PAIRED = 24
 """Above this many Boolean cells pairs are not tried: the filter's cost grows with their square."""
+MOST_BOUNDS = 500
+"""Above this many numbers that bound a cell only those are tried that it may become."""
 
 
 def candidates(encoder: Encoder, state: Mapping[str, z3.ExprRef]) -> list[z3.BoolRef]:
@@ -17,10 +20,14 @@ def candidates(encoder: Encoder, state: Mapping[str, z3.ExprRef]) -> list[z3.Boo
     numbers = [s for s in system.states if s.sort == "number"]
     flags = [s for s in system.states if s.sort == "bool"]
     facts: list[z3.BoolRef] = [state[s.name] >= 0 for s in numbers]
-    for s in numbers:
-        bounds = {t.value for t in walk((s.next,)) if isinstance(t, Real)}
-        for bound in sorted(bounds):
-            facts += [state[s.name] <= real(bound), state[s.name] >= real(bound)]
+    bounds = {s.name: sorted({t.value for t in walk((s.next,)) if isinstance(t, Real)}) for s in numbers}
+    if sum(len(several) for several in bounds.values()) > MOST_BOUNDS:
+        bounds = {s.name: sorted({t.value for t in values_of(s.next) if isinstance(t, Real)}) for s in numbers}
+    for name, several in bounds.items():
+        for bound in several:
+            facts += [state[name] <= real(bound), state[name] >= real(bound)]
+    for same in twins(system.states):
+        facts += [state[a] == state[b] for a, b in pairwise(same)]
     for i in system.inputs:
         if i.low is None or i.high is None:
             continue

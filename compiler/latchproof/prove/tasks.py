@@ -7,7 +7,7 @@ from latchproof.machine.flat import FlatSystem, unflatten
 from latchproof.prove.encode import Encoder
 from latchproof.prove.found import Found
 from latchproof.prove.horn import Answer, Steps, horn
-from latchproof.prove.induction import one_step, refitted
+from latchproof.prove.induction import one_step, refitted, with_facts
 from latchproof.prove.progress import always_goes_on
 from latchproof.prove.recheck import certificate_holds
 from latchproof.prove.search import search
@@ -15,7 +15,7 @@ from latchproof.prove.search import search
 
 @dataclass(frozen=True, slots=True)
 class Induct:
-    """One-cycle induction with nothing known."""
+    """One-cycle induction with nothing known; in large systems with the facts that a filter finds."""
 
     system: FlatSystem
 
@@ -66,7 +66,8 @@ def perform(task: Task) -> Result:
     """Runs the task in this process."""
     match task:
         case Induct(flat):
-            return Answer(one_step(Encoder(unflatten(flat))))
+            encoder = Encoder(unflatten(flat))
+            return Answer(one_step(encoder) or with_facts(encoder))
         case Horn(flat, steps, effort):
             return horn(Encoder(unflatten(flat)), steps, effort=effort)
         case Refit(flat, facts):
