@@ -123,8 +123,33 @@ def test_a_story_tells_who_reads_late(workers: Workers) -> None:
 
 @pytest.mark.parametrize(("reads", "answer"), [("this cycle", "proved"), ("last cycle", "refuted")])
 def test_a_glitch_of_one_cycle(reads: Reads, answer: str, workers: Workers) -> None:
-    _, verdicts = decided(on(GLITCH, reads), workers)
+    machine, verdicts = decided(on(GLITCH, reads), workers)
     assert verdicts["never_trips"].answer == answer
+    assert ("glitch.trip" in verdicts) == (reads != "this cycle")
+    if reads != "this cycle":
+        assert verdicts["glitch.trip"].answer == "refuted"
+        assert "broken here: trip sets although what sets it was not so" in render(verdicts["glitch.trip"], machine)
+
+
+@pytest.mark.parametrize("starts", ["reset", "any"])
+@pytest.mark.parametrize(
+    ("latch", "answer"),
+    [
+        # what is so late is so: no glitch
+        ("set when both", "proved"),
+        ("set when longer and not (c is pressed)", "refuted"),
+        # a delay is filled by no glitch, and it is late by whole cycles of any length
+        ("set when (both and not longer) for 30 ms", "proved"),
+        ("set when longer for 60 ms and not (longer for 0.2 s)", "proved"),
+        ("set when (both and not longer) begins", "refuted"),
+        ("set when both  timeout 1 s then blocked until longer", "proved"),
+    ],
+)
+def test_what_is_a_glitch(latch: str, answer: str, starts: Starts, workers: Workers) -> None:
+    text = GLITCH.replace("set when both and not longer", latch + "  reset when a is released")
+    machine, verdicts = decided(on(text.replace("claim never_trips: never trip", ""), "last cycle", starts), workers)
+    assert [p.name for p in machine.properties] == ["glitch.trip"]
+    assert verdicts["glitch.trip"].answer == answer
 
 
 @pytest.mark.parametrize(

@@ -42,6 +42,8 @@ class Builder:
     sets: dict[str, Term] = field(default_factory=dict)
     reading: Reading | None = None
     """Where entries do not simply read this cycle's values; None also for all that is no entry, such as claims."""
+    given: dict[tuple[str | None, e.Signal], str] | None = None
+    """Names of what is taken from another machine instead of being built: delays and pulses. None: nothing is."""
     acting: dict[str, dict[str, list[Term]]] = field(default_factory=dict)
     """For each rule, on each channel or control, whether its actions have a say."""
     _named: dict[str, int] = field(default_factory=dict)
@@ -393,6 +395,9 @@ class Builder:
         return self.keep(elements.band(self.t, self.fresh("band"), enters, leaves))
 
     def _timed(self, x: e.Timed) -> Term:
+        if self.given is not None:
+            name = self.given.setdefault((self._own(x), x), f"given timer {len(self.given) + 1}")
+            return self.t.var(name, "bool")
         operand, span = self.operand(x.operand), self.span(x.duration)
         match x.kind:
             case "for":

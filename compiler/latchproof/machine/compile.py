@@ -7,6 +7,7 @@ import networkx as nx
 
 from latchproof.diagnostics import Diagnostic, Label
 from latchproof.machine.builder import Builder
+from latchproof.machine.glitches import glitches
 from latchproof.machine.model import Constraint, Input, Machine, Parameter
 from latchproof.machine.monitors import assumed, fight, monitor
 from latchproof.machine.names import Names
@@ -125,6 +126,8 @@ def _assemble(
     assumptions = tuple(assumed(b, a) for a in rules.assumptions)
     claims = tuple(monitor(b, claim, allowances.get(claim.name, 0)) for claim in rules.claims)
     fights = tuple(fight(*found) for found in b.fights)
+    unset, alike = ((), ()) if reading is None else glitches(b, reading, rules, order)
+    starts.extend(alike)
     return Machine(
         rules,
         b.t,
@@ -139,7 +142,7 @@ def _assemble(
         tuple(b.states[len(states) :]),
         tuple(b.inputs[len(inputs) :]),
         assumptions,
-        (*claims, *fights),
+        (*claims, *fights, *unset),
         () if reading is None else tuple(reading.orders),
         0 if reading is None else reading.longest_chain(),
         {**allowances},

@@ -83,7 +83,8 @@ class Property:
 
     `arriving`: what the claim takes for granted about frames. `scope`: the signal of its `while` or the beginnings of
     its `since`. `fight`: channel and two rules, where the property is the unwritten one that these two never
-    contradict.
+    contradict. `glitch`: a
+    latch, where it is the one that entries which read late do not set it by disagreeing for a cycle.
     """
 
     name: str
@@ -92,6 +93,7 @@ class Property:
     arriving: tuple[Constraint, ...] = ()
     scope: Term | None = None
     fight: tuple[str, str, str] | None = None
+    glitch: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

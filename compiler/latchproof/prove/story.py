@@ -31,6 +31,8 @@ class Story:
     """What one entry sees of another one cycle late, where that is the device's choice."""
     begun: tuple[tuple[str, Exact], ...] = ()
     """Memory of the rules that did not start empty."""
+    glitch: str | None = None
+    """The latch that sets by a glitch."""
 
 
 def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
@@ -40,8 +42,7 @@ def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
     if claim is not None:
         named = {name for name, _ in mentions((claim.form, claim.scope))}
     else:
-        assert property_.fight is not None
-        named = set(property_.fight)
+        named = {property_.glitch} if property_.glitch is not None else set(property_.fight or ())
     reader = Reader(machine, trace.records, trace.parameters)
     teller = Teller(reader, seen, frozenset(named), claim)
     rows = teller.rows(trace.since)
@@ -49,9 +50,9 @@ def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
     late = tuple(o for o in machine.orders if trace.start.get(o.cell))
     begun = _begun(machine, trace)
     if len(rows) <= MOST_ROWS:
-        return Story(claim, property_.fight, rows, end, late=late, begun=begun)
+        return Story(claim, property_.fight, rows, end, late=late, begun=begun, glitch=property_.glitch)
     kept = rows[:FIRST_ROWS] + rows[FIRST_ROWS - MOST_ROWS :]
-    return Story(claim, property_.fight, kept, end, len(rows) - len(kept), FIRST_ROWS, late, begun)
+    return Story(claim, property_.fight, kept, end, len(rows) - len(kept), FIRST_ROWS, late, begun, property_.glitch)
 
 
 def _begun(machine: Machine, trace: Trace) -> tuple[tuple[str, Exact], ...]:

@@ -17,6 +17,8 @@ from latchproof.source import Source
 
 SCHEMA = "latchproof.devices/1"
 CELL, START = 11, 5
+NOWHERE = "not here"
+"""The engine of a verdict on what a kind of device does not have."""
 ROLES: dict[str, Role] = {"proved": "good", "refuted": "error", "unknown": "warning"}
 
 
@@ -47,7 +49,7 @@ def _names(proved: Sequence[Proved]) -> tuple[str, ...]:
 
 def _of(p: Proved, name: str) -> Verdict:
     """A property that a kind of device does not have is kept there."""
-    missing = Verdict(name, "proved", "none", 0.0)
+    missing = Verdict(name, "proved", NOWHERE, 0.0)
     return next((v for v in p.verdicts if v.claim == name), missing)
 
 
@@ -87,8 +89,10 @@ def _row(
 
 
 def _cell(p: Proved, name: str) -> str:
-    """`proved`, `+50 ms` for an allowance, `fails`, `not decided`."""
+    """`proved`, `+50 ms` for an allowance, `fails`, `open`, `-` where there is no such thing to prove."""
     v = _of(p, name)
+    if v.engine == NOWHERE:
+        return "-"
     mark = "*" if p.variant.declared else ""
     if v.answer == "proved" and v.allowance:
         return f"+{milliseconds(longest_time(v.allowance, p.machine.rules))}{mark}"

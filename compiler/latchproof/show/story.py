@@ -155,6 +155,11 @@ def _announcement(x: Event, w: Wording) -> str:
 
 def sentence(story: Story, w: Wording) -> str:
     """What was broken, or for a `can` claim what was reached; no full stop."""
+    if story.glitch is not None:
+        return (
+            f"{story.glitch} sets although what sets it was not so, nor shortly before: entries that it hangs on read "
+            "one another late and disagreed for a cycle"
+        )
     if story.claim is None:
         assert story.fight is not None
         channel, one, other = story.fight
