@@ -15,7 +15,10 @@ from latchproof.syntax.numerals import UNITS
 from latchproof.syntax.words import FUNCTIONS
 from tests.layout.test_words import DEVELOPERS_ONLY
 
-PAGES = {name: (grammar_folder() / name).read_text(encoding="utf-8") for name in ("REFERENCE.md", "PROMISES.md")}
+PAGES = {
+    name: (grammar_folder() / name).read_text(encoding="utf-8")
+    for name in ("REFERENCE.md", "PROMISES.md", "HAZARDS.md")
+}
 REFERENCE = PAGES["REFERENCE.md"]
 RESERVED = (grammar_folder() / "RESERVED.md").read_text(encoding="utf-8")
 
