@@ -10,7 +10,7 @@ import contextlib
 import os
 import tempfile
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -43,18 +43,29 @@ def cache(parser: ArgumentParser) -> None:
     )
 
 
-def prove(machine: "Machine", workers: "Workers", args: Namespace, path: str, at_once: int) -> "Iterator[Verdict]":
+def prove(
+    machine: "Machine",
+    workers: "Workers",
+    args: Namespace,
+    path: str,
+    at_once: int,
+    hints: "Mapping[str, Keepsake] | None" = None,
+) -> "Iterator[Verdict]":
     """The verdicts, as they arrive. What earlier runs found is tried first, and what this one finds is kept.
+
+    `hints`, by the name of a claim, are tried in place of what is known of it from other rules.
 
     `path` of the rule file (- for standard input) tells its claims from those of the same name in others.
     """
-    from latchproof.prove.memory import FORGETFUL
+    from latchproof.prove.memory import FORGETFUL, Hinted
     from latchproof.prove.prover import prove_all
 
     folder = None if args.no_cache else folder_of_cache()
     title = machine.rules.title if path == "-" else os.path.realpath(path)
     shelf = None if folder is None else Shelf(folder, f"{title}\0{args.stage or ''}")
     memory: Memory = FORGETFUL if shelf is None else shelf
+    if hints:
+        memory = Hinted(memory, hints)
     for verdict in prove_all(machine, workers, time_limit=args.time_limit, at_once=at_once, memory=memory):
         if shelf is not None:
             shelf.keep(verdict)

@@ -2,7 +2,7 @@
 
 import sys
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, exits, output
@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from latchproof.machine.model import Machine
     from latchproof.machine.variants import Variant
     from latchproof.prove.devices import Proved
+    from latchproof.prove.memory import Keepsake
     from latchproof.prove.verdicts import Verdict
-    from latchproof.prove.workers import Workers
 
 CODES = {"proved": exits.FINE, "refuted": exits.FAULT, "unknown": exits.UNDECIDED}
 
@@ -43,8 +43,11 @@ def execute(args: Namespace, at_once: int) -> int:
                 files.append((path, ()))
                 continue
 
-            def prove(machine: "Machine", variant: "Variant", path: str = path) -> "Iterator[Verdict]":
-                return _prove(machine, variant, workers, args, path, at_once)
+            def prove(
+                machine: "Machine", variant: "Variant", hints: "Mapping[str, Keepsake]", path: str = path
+            ) -> "Iterator[Verdict]":
+                kind = Namespace(**{**vars(args), "stage": f"{args.stage or ''} on {variant.reads} {variant.starts}"})
+                return cache.prove(machine, workers, kind, path, at_once, hints)
 
             every = on_every_device(found.rules, prove)
             proved = tuple(output.progress(every, 8, "kinds of device"))
@@ -59,11 +62,3 @@ def execute(args: Namespace, at_once: int) -> int:
     if args.format == "json":
         output.result(shown.as_json(files))
     return exits.worst(codes)
-
-
-def _prove(
-    machine: "Machine", variant: "Variant", workers: "Workers", args: Namespace, path: str, at_once: int
-) -> "Iterator[Verdict]":
-    """What was found for one kind of device is kept apart from what was found for another."""
-    kind = f"{args.stage or ''} on {variant.reads} {variant.starts}"
-    return cache.prove(machine, workers, Namespace(**{**vars(args), "stage": kind}), path, at_once)

@@ -56,6 +56,20 @@ class Forgetful:
 FORGETFUL = Forgetful()
 
 
+@dataclass(frozen=True, slots=True)
+class Hinted:
+    """A memory, and what was found of the same claims on another kind of device."""
+
+    memory: Memory
+    hints: Mapping[str, Keepsake]
+
+    def exactly(self, key: str) -> Keepsake | None:
+        return self.memory.exactly(key)
+
+    def lately(self, claim: str) -> Keepsake | None:
+        return self.hints.get(claim) or self.memory.lately(claim)
+
+
 def key_of(property_: Property, claim: Claim | None, full: System, bare: System, program: str) -> str:
     """The same for two questions that every engine must answer alike. `program`: versions of all that answers."""
     digest = sha256()
