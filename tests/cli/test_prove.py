@@ -99,7 +99,8 @@ def test_json() -> None:
     assert [f["file"] for f in data["files"]] == ["true.latch", "false.latch", "faulty.latch"]
     [[held], [failed], none] = [f["claims"] for f in data["files"]]
     assert none == []
-    assert set(held) == {"name", "text", "kind", "verdict", "engine", "seconds", "allowance", "assumed", "trace"}
+    keys = {"name", "text", "kind", "verdict", "engine", "seconds", "allowance", "never_put_to_the_test", "assumed"}
+    assert set(held) == {*keys, "trace"}
     assert (held["name"], held["verdict"], held["trace"]) == ("frees", "proved", None)
     assert (failed["name"], failed["verdict"]) == ("slow", "refuted")
     assert [type(moment["time"]) for moment in failed["trace"]] == [str] * len(failed["trace"])

@@ -204,7 +204,8 @@ def test_json(broken: Tale) -> None:
     assert [f["file"] for f in whole["files"]] == ["a.latch", "b.latch"]
     assert whole["files"][1]["claims"] == []
     (claim,) = whole["files"][0]["claims"]
-    assert list(claim) == ["name", "text", "kind", "verdict", "engine", "seconds", "allowance", "assumed", "trace"]
+    keys = ["name", "text", "kind", "verdict", "engine", "seconds", "allowance", "never_put_to_the_test", "assumed"]
+    assert list(claim) == [*keys, "trace"]
     assert claim["text"] == "always motor is equal to 0 % while motor_stop is stop"
     assert (claim["kind"], claim["verdict"], claim["engine"]) == ("always", "refuted", "bounded search")
     assert claim["assumed"][0] == {

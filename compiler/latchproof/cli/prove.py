@@ -13,6 +13,7 @@ from latchproof.show.visible import visible
 if TYPE_CHECKING:
     from latchproof.machine.model import Machine
     from latchproof.prove.verdicts import Verdict
+    from latchproof.prove.workers import Workers
     from latchproof.source import Source
 
 CODES = {"proved": exits.FINE, "refuted": exits.FAULT, "unknown": exits.UNDECIDED}
@@ -65,6 +66,8 @@ def _execute(args: Namespace) -> int:
             machine = pipeline.machine(found.rules)
             arriving = cache.prove(machine, workers, args, path, cores())
             verdicts = tuple(_shown(arriving, machine, found.sources, args))
+            verdicts, doubt = _honest(machine, verdicts, workers, found.sources, args)
+            codes.append(doubt)
             proved.append((path, machine, verdicts))
             codes += [code(v) for v in verdicts]
             if args.certificates is not None:
@@ -84,9 +87,7 @@ def _shown(
     from latchproof.prove.fights import fault
     from latchproof.show import verdicts as shown
 
-    seen = []
     for verdict in lined_up(output.progress(verdicts, len(machine.properties), "proving"), machine):
-        seen.append(verdict)
         broken = fault(verdict, machine)
         if broken is not None and args.format != "json":
             output.report((broken,), sources, args, sys.stdout)
@@ -95,8 +96,24 @@ def _shown(
         elif args.format == "concise" and broken is None:
             output.result(shown.concise(verdict, machine, sources))
         yield verdict
+
+
+def _honest(
+    machine: "Machine", verdicts: "tuple[Verdict, ...]", workers: "Workers", sources: "Mapping[str, Source]",
+    args: Namespace,
+) -> "tuple[tuple[Verdict, ...], int]":  # fmt: skip
+    """Tells what could be taken for more than it is, and the summary; the verdicts and the exit code after that."""
+    from latchproof.show import verdicts as shown
+    from latchproof.strength.honest import honest as looked_at
+
+    honest = looked_at(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores())
+    if args.format != "json":
+        output.report(honest.found, sources, args, sys.stdout)
     if args.format == "text":
-        output.result(shown.report_end(seen, output.style(args, sys.stdout)))
+        style = output.style(args, sys.stdout)
+        output.result(shown.unsettled(honest.open, style))
+        output.result(shown.report_end(honest.verdicts, style))
+    return honest.verdicts, output.exit_code(honest.found)
 
 
 def _recorded(

@@ -6,6 +6,7 @@ from latchproof.diagnostics.explanations import (
     names,
     numbers,
     outputs,
+    possible,
     promises,
     signals,
     structure,
@@ -13,7 +14,7 @@ from latchproof.diagnostics.explanations import (
     writing,
 )
 
-_FILES = (files, writing, structure, names, numbers, signals, outputs, promises, tables)
+_FILES = (files, writing, structure, names, numbers, signals, outputs, promises, possible, tables)
 
 AREAS = tuple(area.EXPLANATIONS for area in _FILES)
 

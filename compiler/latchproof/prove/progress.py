@@ -5,13 +5,21 @@ or the Horn engine shows that no state in which all of them are forbidden can be
 checked here.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from itertools import product
 
 import z3
 
 from latchproof.prove.encode import Encoder, real
 from latchproof.prove.horn import horn
+
+OF_SENSORS = frozenset({"frame", "reading", "truth"})
+MOST_CHOICES = 16
+"""Ways to go on that are tried beyond those in which nothing moves."""
+
+Choice = Mapping[str, z3.ExprRef]
+"""What switches and sticks do in a way of going on."""
 
 
 def always_goes_on(encoder: Encoder) -> bool | None:
@@ -20,16 +28,46 @@ def always_goes_on(encoder: Encoder) -> bool | None:
     solver = z3.SolverFor("QF_LRA")
     solver.add(encoder.tuned(), *_in_ranges(encoder, state))
     blocked = []
+    still: Choice = {}
     for frames, dt in product((False, True), (encoder.system.shortest, encoder.system.longest)):
-        way = encoder.frame(state, _witness(encoder, state, frames=frames), real(dt))
-        blocked.append(z3.Not(way.allowed))
+        blocked.append(_blocked(encoder, state, still, dt, frames=frames))
         if solver.check(blocked[-1]) == z3.unsat:
+            return True
+        solver.add(blocked[-1])
+    for choice in _choices(encoder, state, solver):
+        for frames, dt in product((False, True), (encoder.system.shortest, encoder.system.longest)):
+            blocked.append(_blocked(encoder, state, choice, dt, frames=frames))
+            solver.add(blocked[-1])
+        if solver.check() == z3.unsat:
             return True
     stuck = z3.And(*blocked)
     answer = horn(encoder, "ordinary and holds", stuck)
     if answer.invariant is None:
         return None
     return True if _holds(encoder, state, answer.invariant, stuck) else None
+
+
+def _choices(encoder: Encoder, state: Mapping[str, z3.ExprRef], solver: z3.Solver) -> Iterator[Choice]:
+    """What switches and sticks may do in a state in which nothing that was tried so far is allowed."""
+    inputs, dt = encoder.inputs("@in"), z3.Real("@dt")
+    frame = encoder.frame(state, inputs, dt)
+    free = [i.name for i in encoder.system.inputs if i.name.partition("@")[2] not in OF_SENSORS]
+    for _ in range(MOST_CHOICES):
+        solver.push()
+        solver.add(encoder.ordinary(dt), frame.allowed)
+        found = solver.check() == z3.sat
+        choice = {name: solver.model().eval(inputs[name], model_completion=True) for name in free} if found else None
+        solver.pop()
+        if choice is None:
+            return
+        yield choice
+
+
+def _blocked(
+    encoder: Encoder, state: Mapping[str, z3.ExprRef], choice: Choice, dt: Fraction, *, frames: bool
+) -> z3.BoolRef:
+    inputs = {**_witness(encoder, state, frames=frames), **choice}
+    return z3.Not(encoder.frame(state, inputs, real(dt)).allowed)
 
 
 def _holds(encoder: Encoder, state: Mapping[str, z3.ExprRef], invariant: str, stuck: z3.BoolRef) -> bool:

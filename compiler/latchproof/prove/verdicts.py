@@ -59,6 +59,8 @@ class Verdict:
 
     `allowance`: how many cycles late the claim may be on a device whose entries read late, and the verdict be true.
 
+    `untested`: it is proved only because what it speaks of can never arise.
+
     `keepsake`, under `key`, is what the next run may begin with; `remembered`: an earlier run's, checked again.
 
     A claim about what can happen is proved by a trace and refuted by a certificate; all others the other way round.
@@ -78,3 +80,4 @@ class Verdict:
     remembered: bool = False
     broken: bool = False
     allowance: int = 0
+    untested: bool = False

@@ -68,9 +68,20 @@ def summary(verdicts: Sequence[Verdict], style: Style = PLAIN) -> str:
         said.append(style.paint(f"{count['refuted']} {'fails' if count['refuted'] == 1 else 'fail'}", "error"))
     if count["unknown"]:
         said.append(style.paint(f"{count['unknown']} not decided", "warning"))
+    idle = sum(v.untested for v in verdicts)
+    if idle:
+        said.append(style.paint(f"{idle} of these never put to the test", "warning"))
     again = sum(v.remembered for v in verdicts)
     lately = f" ({'all' if again == len(verdicts) else again} from last time, checked again)" if again else ""
     return f"{len(verdicts)} promise{'' if len(verdicts) == 1 else 's'}: {', '.join(said)}{lately}"
+
+
+def unsettled(claims: Sequence[str], style: Style = PLAIN) -> str:
+    """Of these it is not known whether what they speak of ever comes true."""
+    if not claims:
+        return ""
+    text = f"It could not be settled whether these are ever put to the test: {', '.join(map(visible, claims))}."
+    return "\n".join(paragraph(text, style.width)) + "\n"
 
 
 def cautions(style: Style = PLAIN) -> str:

@@ -57,6 +57,7 @@ def claim_row(verdict: Verdict, machine: Machine) -> Row:
         "engine": verdict.engine,
         "seconds": round(verdict.seconds, 3),
         "allowance": allowance_row(verdict, machine),
+        "never_put_to_the_test": verdict.untested,
         "assumed": [_fact_row(f, machine.rules) for f in verdict.assumed],
         "trace": None if verdict.trace is None else trace_rows(verdict.trace, machine),
     }

@@ -8,7 +8,7 @@ letter, when its old proof still holds, or when it is proved anew.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from latchproof.machine.cone import cone, system_for
+from latchproof.machine.cone import cone
 from latchproof.machine.flat import flatten
 from latchproof.machine.model import Machine, Property
 from latchproof.prove.found import Found
@@ -22,9 +22,10 @@ from latchproof.prove.verdicts import Certificate, Verdict
 from latchproof.prove.workers import Workers
 from latchproof.strength.alike import Key, system_key
 from latchproof.strength.flights import Flight, flight, is_can, reached
+from latchproof.strength.looking import SHALLOW, looked
 
-SHALLOW = 6
-"""Moments that a search for any broken promise looks ahead, before each is asked about by itself."""
+AT_A_GLANCE = 3
+"""Moments that a search looks ahead before it is asked which old proofs still hold."""
 
 
 @dataclass(frozen=True)
@@ -76,8 +77,10 @@ class Look:
             if by := self._first(seen):
                 return Looked(by)
             possible |= seen
-        left = [p for p in touched if p.name not in possible and not self._stands(p)]
         found: list[Flight] = []
+        if by := self._searched([p for p in touched if p.kind == "safe"], found, AT_A_GLANCE):
+            return Looked(by, flights=tuple(found))
+        left = [p for p in touched if p.name not in possible and not self._stands(p)]
         if by := self._searched([p for p in left if p.kind == "safe"], found):
             return Looked(by, flights=tuple(found))
         return self._proved(sorted(left, key=lambda p: first.index(p.name) if p.name in first else -1), found)
@@ -109,23 +112,11 @@ class Look:
             return False
         return not c.facts or self.progress.under(system, self.time_limit) is True
 
-    def _searched(self, asked: Sequence[Property], found: list[Flight]) -> str | None:
+    def _searched(self, asked: Sequence[Property], found: list[Flight], deepest: int = SHALLOW) -> str | None:
         """A run that breaks any of them."""
-        groups: dict[frozenset[str], list[Property]] = {}
-        for p in asked:
-            groups.setdefault(frozenset(c.why for c in p.arriving), []).append(p)
-        for group in groups.values():
-            goal = self.machine.terms.any(*(p.signal for p in group))
-            whole = Property("any promise", "safe", goal, group[0].arriving)
-            flat = flatten(system_for(self.machine, whole.name, "safe", goal, whole.arriving))
-            answer = self.workers.run(Bounded(flat, True, SHALLOW, self.time_limit / 2), self.time_limit)
-            if not isinstance(answer, Found) or answer.stretches is None:
-                continue
-            made = replay(replace(self.machine, properties=(whole,)), whole, None, answer)
-            if made.trace is None:
-                continue
-            found.append(flight(made.trace))
-            if by := self._first(reached(replace(self.machine, properties=tuple(group)), found[-1])):
+        for f in looked(self.machine, asked, self.workers, self.time_limit / 2, deepest):
+            found.append(f)
+            if by := self._first(reached(replace(self.machine, properties=tuple(asked)), f)):
                 return by
         return None
 

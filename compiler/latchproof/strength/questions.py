@@ -6,19 +6,12 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from latchproof.machine.compile import compile_rules
-from latchproof.machine.cone import system_for
-from latchproof.machine.flat import flatten
 from latchproof.machine.model import Machine, Property
-from latchproof.prove.found import Found
 from latchproof.prove.prover import prove
-from latchproof.prove.replay import replay
-from latchproof.prove.tasks import Bounded
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim, RuleSet
-from latchproof.strength.flights import Flight, flight, reached
-
-SHALLOW = 5
-"""Moments that a search for all that is left looks ahead; what needs more is asked for by itself."""
+from latchproof.strength.flights import Flight, reached
+from latchproof.strength.looking import looked
 
 Answer = Literal["yes", "no", "open"]
 
@@ -61,23 +54,9 @@ class Questions:
     def _searched(self, machine: Machine, left: dict[str, Property]) -> Iterator[Flight]:
         """Flights, each to something that none before has shown, as long as a short search finds one."""
         while left:
-            groups = {frozenset(c.why for c in p.arriving) for p in left.values()}
-            found = False
-            for group in sorted(groups, key=sorted):
-                some = [p for p in left.values() if frozenset(c.why for c in p.arriving) == group]
-                if not some:
-                    continue
-                whole = Property("any of them", "reach", machine.terms.any(*(p.signal for p in some)), some[0].arriving)
-                flat = flatten(system_for(machine, whole.name, "reach", whole.signal, whole.arriving))
-                answer = self.workers.run(Bounded(flat, True, SHALLOW, self.time_limit / 2), self.time_limit)
-                if not isinstance(answer, Found) or answer.stretches is None:
-                    continue
-                made = replay(replace(machine, properties=(whole,)), whole, None, answer)
-                count = len(left)
-                if made.trace is not None:
-                    yield flight(made.trace)
-                found = found or len(left) < count
-            if not found:
+            count = len(left)
+            yield from looked(machine, tuple(left.values()), self.workers, self.time_limit / 2)
+            if len(left) == count:
                 return
 
 

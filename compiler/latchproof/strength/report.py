@@ -16,6 +16,7 @@ from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim
 from latchproof.strength.alike import Key, machine_key
 from latchproof.strength.flights import Flight, flight, flights, reached
+from latchproof.strength.looking import looked
 from latchproof.strength.notice import Known, Look, Looked, known
 from latchproof.strength.side_by_side import side_by_side
 from latchproof.strength.suggest import suggestion
@@ -66,8 +67,8 @@ class Strength:
                 known_flights, first = tuple(self.flights), self._first()
                 jobs = [threads.submit(self._test, before, w, m, known_flights, first) for w, m in some]
                 for job in jobs:
-                    tested, looked = job.result()
-                    self.flights += looked.flights
+                    tested, result = job.result()
+                    self.flights += result.flights
                     if tested.by is not None:
                         self.noticed[tested.by] += 1
                     yield tested
@@ -92,17 +93,17 @@ class Strength:
     def _test(
         self, before: Known, w: Weakening, machine: Machine, known_flights: Sequence[Flight], first: Sequence[str]
     ) -> tuple[Tested, Looked]:
-        looked = Look(before, machine, TimeGoesOn(self.workers), self.time_limit).run(known_flights, first)
-        if looked.by is not None:
-            return Tested(w, "noticed", looked.by), looked
-        difference = self._difference(machine, (*looked.flights, *known_flights))
+        result = Look(before, machine, TimeGoesOn(self.workers), self.time_limit).run(known_flights, first)
+        if result.by is not None:
+            return Tested(w, "noticed", result.by), result
+        difference = self._difference(machine, (*result.flights, *known_flights))
         if difference is NOTHING:
-            return Tested(w, "changes nothing"), looked
+            return Tested(w, "changes nothing"), result
         if isinstance(difference, Flight):
-            looked = replace(looked, flights=(*looked.flights, difference))
-        suggested = suggestion(self.machine.rules, w, (*looked.flights, *known_flights), self.workers, self.time_limit)
-        state: State = "not decided" if looked.open else "unnoticed"
-        return Tested(w, state, open=looked.open, suggested=suggested), looked
+            result = replace(result, flights=(*result.flights, difference))
+        suggested = suggestion(self.machine.rules, w, (*result.flights, *known_flights), self.workers, self.time_limit)
+        state: State = "not decided" if result.open else "unnoticed"
+        return Tested(w, state, open=result.open, suggested=suggested), result
 
     def _difference(self, machine: Machine, flown: Sequence[Flight]) -> Flight | None:
         """A flight that shows one; None if it is not settled whether there is any."""
@@ -113,6 +114,8 @@ class Strength:
         for f in flown:
             if reached(both, f):
                 return f
+        for f in looked(both, both.properties, self.workers, self.time_limit / 2):
+            return f
         verdict = prove(both, goal, None, self.workers, self.time_limit)
         if verdict.answer == "proved":
             return NOTHING

@@ -51,7 +51,7 @@ def _latch(x: Latch) -> Iterator[Wish]:
     can_set = _can(f"latch {x.name} is set", (on,), x.span)
     yield Wish(
         can_set,
-        _warning(
+        warn(
             "never-set",
             f"{x.name} can never be set",
             x.span,
@@ -62,7 +62,7 @@ def _latch(x: Latch) -> Iterator[Wish]:
     if x.resets or x.timeout is not None:
         yield Wish(
             _can(f"latch {x.name} lets go", (on, off), x.span),
-            _warning(
+            warn(
                 "never-resets",
                 f"once {x.name} is set, it can never be reset",
                 x.span,
@@ -73,7 +73,7 @@ def _latch(x: Latch) -> Iterator[Wish]:
         )
         yield Wish(
             _can(f"latch {x.name} is set again", (on, off, on), x.span),
-            _warning(
+            warn(
                 "never-again",
                 f"{x.name} can be set once, and never again",
                 x.span,
@@ -96,7 +96,7 @@ def _sequence(x: Sequence) -> Iterator[Wish]:
         phase = e.NamedSignal(f"{x.name}.{p.name}", span=p.span)
         yield Wish(
             _can(f"phase {x.name}.{p.name}", (phase,), p.span),
-            _warning(
+            warn(
                 "never-acts",
                 f"{x.name} never comes to its phase {p.name}",
                 p.span,
@@ -112,7 +112,7 @@ def _acts(name: str, key: str, on: e.Signal, span: Span, what: str) -> Iterator[
     off = e.Not(on, span=span)
     yield Wish(
         _can(key, (on,), span),
-        _warning(
+        warn(
             "never-acts",
             f"{name} can never act",
             span,
@@ -122,7 +122,7 @@ def _acts(name: str, key: str, on: e.Signal, span: Span, what: str) -> Iterator[
     )
     yield Wish(
         _can(f"{key} ends", (on, off), span),
-        _warning(
+        warn(
             "never-ends",
             f"once {name} acts, it can never stop",
             span,
@@ -133,7 +133,7 @@ def _acts(name: str, key: str, on: e.Signal, span: Span, what: str) -> Iterator[
     )
     yield Wish(
         _can(f"{key} acts again", (on, off, on), span),
-        _warning(
+        warn(
             "never-again",
             f"{name} can act once, and never again",
             span,
@@ -152,7 +152,7 @@ def _actions(name: str, actions: tuple[Drive | Move | Limit | Announce, ...], ke
     for channel, span in places.items():
         yield Wish(
             _can(f"{key} on {channel}", (e.NamedSignal(f"{name}.acting@{channel}", span=span),), span),
-            _warning(
+            warn(
                 "never-acts",
                 f"{name} never comes to act on {channel}",
                 span,
@@ -167,5 +167,5 @@ def _can(name: str, stages: tuple[e.Signal, ...], span: Span) -> Claim:
     return Claim(name, None, "", Can(stages, span=span), span=span)
 
 
-def _warning(code: str, title: str, span: Span, label: str, hint: str) -> Diagnostic:
+def warn(code: str, title: str, span: Span, label: str, hint: str) -> Diagnostic:
     return Diagnostic(code, title, (Label(span, label),), (hint,), "warning")

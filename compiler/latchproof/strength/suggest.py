@@ -22,11 +22,14 @@ from latchproof.rules.model import (
     Whenever,
 )
 from latchproof.strength.candidates import promises
-from latchproof.strength.flights import Flight, reached
+from latchproof.strength.flights import Flight, is_can, reached
+from latchproof.strength.looking import looked
 from latchproof.strength.weakening import Weakening
 
 MOST = 10
 """Candidates that are tried for one weakening."""
+FEW = 3
+"""Those of them that the prover is asked about where no flight and no short search breaks any."""
 
 
 def suggestion(
@@ -35,20 +38,32 @@ def suggestion(
     """The first candidate that does. A flight that breaks it with the rules as they are rules it out at once."""
     claims = _claims(rules, w)
     before, after = _machine(rules, claims), _machine(w.rules, claims)
-    if before is None or after is None:
+    if before is None or after is None or not claims:
         return None
-    wrong = frozenset[str]().union(*(reached(before, f) for f in flights))
-    broken = frozenset[str]().union(*(reached(after, f) for f in flights))
-    for claim in claims:
-        possible = isinstance(claim.form, Can)
-        if claim.name in wrong and not possible:
-            continue
-        notices = claim.name in broken and not possible
-        if not notices and _answer(after, claim, workers, time_limit) != "refuted":
-            continue
-        if _answer(before, claim, workers, time_limit) == "proved":
+    wrong = _broken(before, flights)
+    left = [c for c in claims if c.name not in wrong]
+    known: tuple[Flight, ...] = tuple(flights)
+    while left:
+        broken = _broken(after, known)
+        for claim in [c for c in left if c.name in broken]:
+            if _answer(before, claim, workers, time_limit) == "proved":
+                return claim
+            left.remove(claim)
+        wanted = [p for p in after.properties if p.kind == "safe" and any(c.name == p.name for c in left)]
+        known = tuple(looked(after, wanted, workers, time_limit / 2))
+        if not known:
+            break
+    for claim in left[:FEW]:
+        answers = (_answer(after, claim, workers, time_limit), _answer(before, claim, workers, time_limit))
+        if answers == ("refuted", "proved"):
             return claim
     return None
+
+
+def _broken(machine: Machine, flights: Sequence[Flight]) -> frozenset[str]:
+    """Claims that one of the flights breaks."""
+    seen = frozenset[str]().union(*(reached(machine, f) for f in flights))
+    return frozenset(name for name in seen if not is_can(machine, name))
 
 
 def _answer(machine: Machine, claim: Claim, workers: Workers, time_limit: float) -> str:
