@@ -1,8 +1,6 @@
 """Random rule sets on every kind of device: interpreter, solver, monitors with allowances and direct reading agree, and
 verdicts stand."""
 
-from dataclasses import replace
-from fractions import Fraction
 from random import Random
 
 import pytest
@@ -10,26 +8,18 @@ import pytest
 from latchproof.machine.compile import compile_rules
 from latchproof.machine.model import Machine
 from latchproof.prove.workers import Workers
-from latchproof.rules.model import Device, Reads
-from tests.fuzz.agreement import CYCLES, check_monitors, check_proofs, check_solver
+from tests.fuzz.agreement import CYCLES, check_layout, check_monitors, check_proofs, check_solver
 from tests.helpers.generate import generate
 from tests.helpers.rules import rules_of
 from tests.helpers.worlds import live
 
-READS: tuple[Reads, ...] = ("this cycle", "last cycle", "listed order", "unknown order")
 COUNT = 100
 PROVED = range(200_000, 200_016)
 
 
-def device(rng: Random) -> Device:
-    frame = rng.choice((None, None, Fraction(1, 2)))
-    return Device(rng.choice(READS), rng.choice(("reset", "any")), no_frame_before=frame)
-
-
 def machine_on(seed: int, *, allowance: bool = True) -> Machine:
-    """Half of the claims allow for some cycles."""
-    rng = Random(f"device {seed}")
-    rules = replace(rules_of(generate(seed)), device=device(rng))
+    """Claims allow for some cycles."""
+    rng, rules = Random(f"allowance {seed}"), rules_of(generate(seed, devices=True))
     allowances = {c.name: rng.randint(0, 3) for c in rules.claims} if allowance else {}
     machine, found = compile_rules(rules, allowances=allowances)
     assert machine is not None, found
@@ -40,6 +30,7 @@ def test_interpreter_solver_and_monitors_agree() -> None:
     met = cycles = 0
     kinds = set()
     for seed in range(COUNT):
+        check_layout(generate(seed, devices=True))
         machine = machine_on(seed)
         life = live(machine, Random(f"life {seed}"), CYCLES)
         check_solver(machine, life)

@@ -4,6 +4,7 @@
 do not arise; `previous of` may name anything. The statements of some files are shuffled: their order means nothing.
 """
 
+import re
 from dataclasses import dataclass, field
 from random import Random
 
@@ -14,14 +15,15 @@ CYCLES = ("from 20 ms to 100 ms", "from 50 ms to 50 ms", "from 10 ms to 30 ms", 
 """The third and fourth pace the runs differently: the last has a longest cycle of less than twice the shortest."""
 
 
-def generate(seed: int) -> str:
-    """The text of a rule file."""
-    return _Draft(Random(f"rules {seed}")).text()
+def generate(seed: int, *, devices: bool = False) -> str:
+    """The text of a rule file. With `devices` it says something about the transmitter, and some claims are strict."""
+    return _Draft(Random(f"rules {seed}"), Random(f"device {seed}") if devices else None).text()
 
 
 @dataclass
 class _Draft:
     rng: Random
+    devices: Random | None = None
     pool: Pool = field(default_factory=Pool)
     lines: list[str] = field(default_factory=list)
 
@@ -41,6 +43,8 @@ class _Draft:
 
     def text(self) -> str:
         self.inputs()
+        if self.devices is not None:
+            self.device(self.devices)
         self.constants()
         self.logic()
         self.acting(last=False)
@@ -48,7 +52,7 @@ class _Draft:
         if self.chance(60):
             self.acting(last=True)
         self.roles()
-        self.lines += claims(self.rng, self.write)
+        self.lines += [self.strictly(line) for line in claims(self.rng, self.write)]
         if self.chance(30):
             self.lines.append(assumption(self.rng, self.write))
         self.extras()
@@ -88,6 +92,24 @@ class _Draft:
         for unit in ("m", "V"):
             if self.chance(60 if unit == "m" else 25):
                 self.sensor(unit)
+
+    def device(self, rng: Random) -> None:
+        reads = rng.choice(("this cycle", "last cycle", "listed order", "unknown order"))
+        clauses = [f"reads {reads}", f"starts {rng.choice(('reset', 'any'))}"]
+        if rng.randrange(2):
+            clauses.append(f"gives woken for {rng.choice(('60 ms', '0.2 s'))}")
+            self.pool.signals += ["woken", "woken"]
+        if rng.randrange(3) == 0:
+            clauses.append(f"first frame after {rng.choice(('100 ms', '0.5 s'))}")
+        rng.shuffle(clauses)
+        basis = (' measured 2025-02-03 "two lamps"', " assumed", "")
+        self.lines.append(f"device {{ {'  '.join(c + rng.choice(basis) for c in clauses)} }}")
+
+    def strictly(self, claim: str) -> str:
+        if self.devices is None or self.devices.randrange(4):
+            return claim
+        word, name, rest = re.fullmatch(r"(claim) (\w+)(.*)", claim, re.DOTALL).groups()  # type: ignore[union-attr]
+        return f"{word} {name} strict{rest}"
 
     def sensor(self, unit: str) -> None:
         rng, name = self.rng, self.name("height" if unit == "m" else "pack")
