@@ -1,9 +1,9 @@
 """Changes that several hazards propose: a reset added, a condition narrowed, a line of text for a file's own names."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from latchproof.hazards import edits
-from latchproof.hazards.causes import behind, read_by, read_in
+from latchproof.hazards.causes import Behind, behind, read_by, read_in
 from latchproof.hazards.model import Edit, Remedy
 from latchproof.hazards.promise import and_also, kind, own, words
 from latchproof.hazards.site import Site
@@ -56,21 +56,40 @@ def lets_go_blind(site: Site, x: Rule | Sequence) -> tuple[Remedy, ...]:
     """A silent sensor ends the rule, and resets the latches that it reads and that the reading sets."""
     if not own(x.name):
         return ()
-    found = behind(site, x.condition)
-    changes: list[Edit] = [e_ for s in read_in(site, x.condition) for e_ in _dated(site, s)]
-    forgetting = [(a, s) for a in found.at_once if own(a.name) for s in _set_by(site, x, a)]
-    for latch, s in forgetting:
-        changes += _resets(site, latch, f"{s.name} is stale", f"{s.name} is fresh")
-    plain = not any(isinstance(n, e.Timed) for n in inside_named(site, x.condition))
-    covered = {s.name for _, s in forgetting} if plain else set()
-    if missing := [s for s in read_in(site, x.condition) if s.name not in covered]:
-        changes.append(narrowed(site, x, " and ".join(f"{s.name} is fresh" for s in missing)))
+    sensors, where = read_in(site, x.condition), f"{kind(x)} {x.name}"
+    changes: list[Edit] = [edit for s in sensors for edit in _dated(site, s)]
+    asked = x.condition
+    while isinstance(asked, e.Timed) and asked.kind == "extended":
+        asked = asked.operand  # nothing may go on after its reason has gone
+    reset, covered = set_aside(site, asked, {s.name: (f"{s.name} is stale", f"{s.name} is fresh") for s in sensors})
+    changes += reset
+    text = words(site, asked)
+    if missing := [s for s in sensors if s.name not in covered]:
+        text = and_also(site, asked, " and ".join(f"{s.name} is fresh" for s in missing))
+    if text != words(site, x.condition):
+        changes.append(edits.instead(site, x.condition, text, where=where))
     return (Remedy(f"end {x.name} when the reading is stale", tuple(changes)),)
 
 
-def _set_by(site: Site, x: Rule | Sequence, latch: Latch) -> tuple[Sensor, ...]:
-    names = {n for c in behind(site, x.condition).setting(latch) for n in read_by(site, c.test)}
-    return tuple(s for s in site.rules.sensors if s.name in names)
+def set_aside(
+    site: Site, condition: e.Signal, when: Mapping[str, tuple[str, str]]
+) -> tuple[tuple[Edit, ...], frozenset[str]]:
+    """Resets in the latches behind a condition that a sensor's reading sets, for each sensor `when` (and its opposite)
+    to reset; and the sensors for which the condition is then false without another word."""
+    found = behind(site, condition)
+    changes: list[Edit] = []
+    for latch in (a for a in found.helping if own(a.name)):
+        for name in _set_by(site, found, latch):
+            if name in when:
+                changes += _resets(site, latch, *when[name])
+    other = any(isinstance(n, e.Timed | e.AnyOf | e.ExactlyOne | e.Not) for n in inside_named(site, condition))
+    direct = {n for c in found.tests if c.latch is None for n in read_by(site, c.test)}
+    at_once = {n for a in found.at_once if own(a.name) for n in _set_by(site, found, a)}
+    return tuple(changes), frozenset() if other else frozenset(at_once - direct)
+
+
+def _set_by(site: Site, found: Behind, latch: Latch) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(n for c in found.setting(latch) for n in sorted(read_by(site, c.test))))
 
 
 def _dated(site: Site, sensor: Sensor) -> tuple[Edit, ...]:

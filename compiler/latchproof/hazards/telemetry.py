@@ -18,10 +18,10 @@ from latchproof.hazards.flight import (
 )
 from latchproof.hazards.floors import h08, h11
 from latchproof.hazards.levels import h09, h10
-from latchproof.hazards.model import Check, Edit, NotApplicable, NotNamed, Outcome, Remedy, Seen
+from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Remedy, Seen
 from latchproof.hazards.numbers import rounded_up
 from latchproof.hazards.promise import Names, amount, claim, figure, lasting, off, on, own, stale
-from latchproof.hazards.remedies import lets_go_blind, narrowed, reset_when, unused_name
+from latchproof.hazards.remedies import lets_go_blind, narrowed, set_aside, unused_name
 from latchproof.hazards.site import Site, all_of, any_of, not_
 from latchproof.hazards.vocabulary import fact, line
 from latchproof.rules import expressions as e
@@ -212,12 +212,11 @@ def _no_jump(site: Site, x: Rule | Sequence, sensor: Sensor, jump: Fraction) -> 
         return ()
     name = unused_name(site, f"{sensor.name}_jumped")
     test = f"(previous of {sensor.name} - {sensor.name} is above {figure(jump, sensor.unit.symbol)}) extended 2 s"
-    changes: list[Edit] = [edits.statement(site, f"signal {name} = {test}"), narrowed(site, x, f"not {name}")]
-    found = behind(site, x.condition)
-    for latch in found.helping:
-        if any(sensor.name in read_by(site, c.test) for c in found.setting(latch)):
-            changes += [c for r in reset_when(site, latch, name, f"not {name}") for c in r.edits]
-    return (Remedy(f"do nothing for 2 s after a jump of {sensor.name}, and arm anew", tuple(changes)),)
+    reset, covered = set_aside(site, x.condition, {sensor.name: (name, f"not {name}")})
+    changes = (edits.statement(site, f"signal {name} = {test}"), *reset)
+    if sensor.name not in covered:
+        changes = (*changes, narrowed(site, x, f"not {name}"))
+    return (Remedy(f"do nothing for 2 s after a jump of {sensor.name}, and arm anew", changes),)
 
 
 CHECKS: Mapping[str, Callable[[Site], Iterator[Outcome]]] = {
