@@ -117,6 +117,13 @@ def free_steps(*names: str) -> None:
                 assert workers.run(tasks.Recheck(flat, answer.invariant), SECONDS) is True, name
 
 
+def refused(*names: str) -> None:
+    """Of a claim that is false there is no proof: what pretends to be one does not pass."""
+    for name, flat in _flat(*names):
+        with Forked() as workers:
+            assert workers.run(tasks.Recheck(flat, "true"), SECONDS) is False, name
+
+
 def paths_run(*names: str) -> None:
     """What a bounded search finds with holds runs in the interpreter as it is; of what never happens it finds none."""
     machine = machine_of(guard.text({name: CLAIMS[name] for name in names}))
@@ -156,5 +163,5 @@ def never_wrong(*names: str) -> None:
 Check = Callable[[], None]
 
 
-def of(check: Callable[..., None], *names: str) -> Check:
-    return partial(check, *names)
+def of(check: Callable[..., None], *given: object) -> Check:
+    return partial(check, *given)

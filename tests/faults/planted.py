@@ -11,16 +11,17 @@ from typing import Any
 
 import z3
 
-from latchproof.machine import channels, compile, elements, monitors
+from latchproof.machine import channels, compile, elements, monitors, powerup, reading
 from latchproof.machine.model import Element
 from latchproof.machine.terms import Add, And, AtMost, If, Less, Scale, Term, Terms
-from latchproof.prove import encode, holds, horn, induction, replay, smtlib, tasks, unrolling
+from latchproof.prove import encode, holds, horn, induction, recheck, replay, smtlib, tasks, unrolling
 from latchproof.prove.encode import Encoder
 from latchproof.prove.found import Found
 from latchproof.prove.horn import Answer
 from latchproof.run import expressions, judge, program
 from tests.faults import checks
 from tests.faults.checks import Check, of
+from tests.machine import test_reading
 
 Make = Callable[[Any], Any]
 
@@ -232,7 +233,49 @@ RUNS = (
           of(checks.direct)),
 )  # fmt: skip
 
-TRUSTED = (*CYCLE, *ENCODING, *TEXT, *MONITORS, *RUNS)
+# ---------- kinds of device
+
+
+def _from_the_end(right: Make) -> Make:
+    def place(self: reading.Reading, label: str) -> Any:
+        found = right(self, label)
+        return None if found is None else (found[0], *(-x for x in found[1:]))
+
+    return place
+
+
+DEVICES = (
+    Fault("what is read late is read at once", reading.Reading, "_late", lambda _: lambda self, read: self.t.false,
+          of(test_reading.test_a_chain_of_entries, "last cycle", False, 5, [1, 2, 3, 6, 7])),
+    Fault("one choice decides for all entries", reading.Reading, "_choice",
+          lambda right: lambda self, cell, *more: right(self, "@late1", *more),
+          of(test_reading.test_one_choice_for_each_two_entries)),
+    Fault("the order of the file is taken from its end", reading.Reading, "_place", _from_the_end,
+          of(test_reading.test_the_order_of_the_file, "listed order", True, 3, [1, 2, 3, 4])),
+    Fault("memory that may hold anything starts reset", compile, "with_any_start",
+          lambda _: lambda t, states: (list(states), []),
+          of(test_reading.test_no_memory_holds_what_it_cannot, "l@on_for", Fraction(-1), False)),
+    Fault("a count may start above its limit", powerup, "_can_hold", lambda _: lambda t, state: t.true,
+          of(test_reading.test_no_memory_holds_what_it_cannot, "n", Fraction(4), False)),
+    Fault("a frame may come before the first", compile, "no_frame_before", lambda _: lambda *given: (),
+          of(test_reading.test_the_start_signal_and_the_first_frame)),
+    Fault("the start signal never ends", compile, "pulse", lambda _: lambda t, since, seconds: t.true,
+          of(test_reading.test_the_start_signal_and_the_first_frame)),
+)  # fmt: skip
+
+
+# ---------- the check of a proof
+
+
+RECHECK = (
+    Fault("the check of a proof lets everything pass", tasks, "certificate_holds", lambda _: lambda *given: True,
+          of(checks.refused, "at once")),
+    Fault("the third question of a proof is not asked", recheck, "three_queries",
+          lambda right: lambda *given: right(*given)[:2],
+          of(checks.refused, "at once")),
+)  # fmt: skip
+
+TRUSTED = (*CYCLE, *ENCODING, *TEXT, *MONITORS, *RUNS, *DEVICES, *RECHECK)
 
 
 # ---------- accelerations

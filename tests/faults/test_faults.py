@@ -23,7 +23,7 @@ def plant(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 CHECKS = {
-    f"{c.func.__name__} {', '.join(c.args)}": c
+    f"{c.func.__name__} {', '.join(map(str, c.args))}": c
     for c in (f.caught_by for f in (*TRUSTED, *ACCELERATIONS))
     if isinstance(c, partial)
 }

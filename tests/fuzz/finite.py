@@ -126,7 +126,7 @@ class _Draft:
     def form(self) -> str:
         rng, a, b = self.rng, self.operand(), self.operand()
         choices = [
-            f"never {self.signal()} and {self.atom()}", f"always {a} or {b}", f"whenever {a} then {b}",
+            f"never {self.operand()} and {self.atom()}", f"always {a} or {b}", f"whenever {a} then {b}",
             f"whenever {a} then {b} within {self.span()}", f"before {a} comes {b}",
             f"starts of {a} at most {rng.randint(1, 2)} in {self.positive()}",
             f"for {self.positive()} after {a} never {b}", f"length of {a} at least {self.positive()}",
