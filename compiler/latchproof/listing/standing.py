@@ -7,28 +7,58 @@ from latchproof.listing import amounts
 from latchproof.listing.model import FactLine, Promise
 from latchproof.listing.plain import word
 from latchproof.listing.settings import standing
+from latchproof.machine.allowance import longest_time
 from latchproof.prove.verdicts import Answer, Verdict
-from latchproof.rules.model import Basis, Can, RuleSet, Sensor
+from latchproof.rules.model import Basis, Can, Reads, RuleSet, Sensor
 from latchproof.rules.units import UNITS
 from latchproof.rules.words import per_second
 
-DEVICE = (
-    FactLine("an entry reads this pass's state of the entries above it", "ASSUMED of your transmitter"),
-    FactLine("every memory and time is at its start state after switching on", "ASSUMED of your transmitter"),
-    FactLine("an action on a channel comes after trims, rates and mixes", "ASSUMED of your transmitter"),
-)
+GUESSED = "ASSUMED of your transmitter"
+READS: dict[Reads, str] = {
+    "this cycle": "an entry reads this pass's state of the entries above it",
+    "last cycle": "an entry reads the last pass's state of every other entry",
+    "listed order": "an entry reads this pass's state of the entries above it, the last pass's of those below",
+    "unknown order": "whatever the order in which entries read one another, it is the same in every pass",
+}
+
+
+def _device(rules: RuleSet) -> tuple[FactLine, ...]:
+    """What is taken for granted of the transmitter: what the file says, else the usual."""
+    device, bases = rules.device, dict(rules.device.bases)
+
+    def line(text: str, clause: str) -> FactLine:
+        return FactLine(text, GUESSED if clause not in bases else standing(bases[clause]))
+
+    lines = [line(READS[device.reads], "device_reads")]
+    if device.starts == "reset":
+        lines.append(line("every memory and time is at its start state after switching on", "starts"))
+    if device.pulse is not None:
+        lasts = amounts.quantity(device.pulse.seconds, UNITS["s"])
+        lines.append(line(f"its start signal is true for {lasts} after switching on", "gives"))
+    if device.no_frame_before is not None:
+        first = amounts.quantity(device.no_frame_before, UNITS["s"])
+        lines.append(line(f"no reading arrives in the first {first} after switching on", "first_frame"))
+    return (*lines, FactLine("an action on a channel comes after trims, rates and mixes", GUESSED))
 
 
 def promises(rules: RuleSet, verdicts: tuple[Verdict, ...] | None) -> tuple[Promise, ...]:
     answers = {v.claim: v.answer for v in verdicts or ()}
+    late = {v.claim: _late(v, rules) for v in verdicts or ()}
     found = [
         Promise(
-            word(c.name), c.sentence or c.text, _state(answers.pop(c.name, None)), bool(c.sentence),
-            isinstance(c.form, Can),
+            word(c.name), (c.sentence or c.text) + late.get(c.name, ""), _state(answers.pop(c.name, None)),
+            bool(c.sentence), isinstance(c.form, Can),
         )
         for c in rules.claims
     ]  # fmt: skip
     return (*found, *(Promise(word(name), _unwritten(name), _state(answer)) for name, answer in answers.items()))
+
+
+def _late(verdict: Verdict, rules: RuleSet) -> str:
+    """By how much a promise may be late, if it is proved with an allowance."""
+    if verdict.answer != "proved" or not verdict.allowance:
+        return ""
+    return f" (up to {amounts.quantity(longest_time(verdict.allowance, rules), UNITS['ms'])} late)"
 
 
 def _state(answer: Answer | None) -> Literal["proved", "FAILS", "not decided", "not checked"]:
@@ -50,6 +80,8 @@ def _unwritten(name: str) -> str:
     match name.split("."):
         case ["one_driver", channel, *others]:
             return f"{' and '.join(word(o) for o in others)} never pull at {word(channel)} at the same time"
+        case ["glitch", *latch]:
+            return f"entries that read one another late do not set {word('.'.join(latch))} by a glitch"
         case _:
             return "a promise that every rule set makes"
 
@@ -77,7 +109,7 @@ def facts(rules: RuleSet, verdicts: tuple[Verdict, ...] | None) -> tuple[FactLin
         found = [(f.subject, f.what, f.basis) for v in verdicts for f in v.assumed]
     unique = dict.fromkeys(found)
     lines = [FactLine(text, standing(basis)) for s, w, basis in unique if (text := _text(rules, s, w))]
-    return (*dict.fromkeys(lines), *DEVICE)
+    return (*dict.fromkeys(lines), *_device(rules))
 
 
 def _all_facts(rules: RuleSet) -> list[tuple[str, str, Basis | None]]:
