@@ -109,7 +109,10 @@ def sentence(verdict: Verdict, machine: Machine) -> str:
     claim = claim_of(verdict, machine)
     if claim is not None:
         return claim.sentence or " ".join(claim.text.split())
-    fight = next((p.fight for p in machine.properties if p.name == verdict.claim), None)
+    property_ = next((p for p in machine.properties if p.name == verdict.claim), None)
+    if property_ is not None and property_.glitch is not None:
+        return f"entries that read one another late do not set {property_.glitch} by a glitch"
+    fight = None if property_ is None else property_.fight
     if fight is None:
         return verdict.claim
     channel, one, other = fight
