@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import combinations, product
 
 from latchproof.hazards import amounts, edits, hand_back, surfaces
-from latchproof.hazards.model import Check, NotApplicable, Outcome, Remedy, Seen
+from latchproof.hazards.model import Check, NotApplicable, Outcome, Procedure, Remedy, Seen
 from latchproof.hazards.promise import and_also, claim, off, on, own, words
 from latchproof.hazards.remedies import only_while
 from latchproof.hazards.site import Site, acts, all_of, named, not_
@@ -18,7 +18,7 @@ from latchproof.rules import expressions as e
 from latchproof.rules.model import Announce, Claim, Drive, Latch, Limit, Never, Reads, RuleSet
 from latchproof.rules.units import UNITS
 
-ALONE = "no channel is given a value by more than one rule"
+ALONE = "no two rules whose order would matter act on one channel"
 
 
 def h17(site: Site) -> Iterator[Outcome]:
@@ -50,8 +50,8 @@ def h18(site: Site) -> Iterator[Outcome]:
     """On one transmitter the last line wins, on another the first. The rules are copied, and the motor stop loses.
 
     Checked for each channel: two rules whose order would matter never ask for different values in the same cycle. If
-    they may, but `priority` (or the kill role) says who wins, then the order is named here: on a transmitter whose
-    first line wins it has to be turned round.
+    they may, but the file says who wins (`priority`, the kill role, a drive over a limit), then the order to enter
+    them in is named for you: on a transmitter whose first line wins it has to be turned round.
 
     Remedy: let one of the two act only while the other does not; then no order matters and the rules can be given away.
     """
@@ -66,11 +66,11 @@ def h18(site: Site) -> Iterator[Outcome]:
     for name, drives, others in _ranked(site):
         found = True
         order = [*others, *drives]
-        said = (
-            f"the lines for {name} have an order, which the file says: {', '.join(order)}, the last wins. On a "
-            f"transmitter whose first line wins enter them as {', '.join(reversed(order))}"
+        step = (
+            f"Enter what acts on {name} in this order, and see on the screen that the last one wins: "
+            f"{', '.join(order)}. On a transmitter whose first line wins: {', '.join(reversed(order))}"
         )
-        yield Seen("H18", name, True, said)
+        yield Procedure("H18", step, "once")
     if not found:
         yield NotApplicable("H18", ALONE)
 

@@ -106,13 +106,15 @@ def summary(found: Sequence[Sequence[Finding]], style: Style = PLAIN) -> str:
 
 
 def rests_on(found: Sequence[Sequence[Finding]], style: Style = PLAIN) -> str:
-    """The facts that anything here rests on, guesses first, once for all."""
+    """The facts that anything here rests on, guesses first, once for all. How entries read one another is no such fact
+    where a check takes it to be otherwise: it says so itself."""
     facts = {
         fact(x, f.machine.rules): x.basis is not None and x.basis.kind == "measured"
         for several in found
         for f in several
         if f.machine is not None and f.verdict is not None and f.state == FINE
         for x in f.verdict.assumed
+        if not (isinstance(f.outcome, Check) and f.outcome.variant and x.what == "device_reads")
     }
     if not facts:
         return ""
