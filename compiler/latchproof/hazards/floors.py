@@ -101,7 +101,7 @@ def h08(site: Site) -> Iterator[Outcome]:
     if not floors:
         yield NotApplicable("H08", NO_FLOOR)
         return
-    step = "switch the sensor on just before the take-off, and write down what it shows after the landing: the drift"
+    step = "Switch the sensor on just before the take-off, and write down what it shows after the landing: the drift"
     yield Procedure("H08", step, "every flight")
     if missing := _missing(site, ("lowest_safe", "drift")):
         yield replace(missing, hazard="H08")

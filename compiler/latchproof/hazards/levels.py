@@ -78,7 +78,8 @@ def _noise(site: Site, sensor: Sensor) -> Fraction | None:
 def _apart(site: Site, pair: Pair) -> tuple[Remedy, ...]:
     """The upper level is raised until it lies well above the lower one."""
     lower, (gap, unit) = value_of(site, pair.lower.at), _gap(site, pair.on)
-    if lower is None or not own(pair.latch.name):
+    beyond = pair.on.sensor and lower is not None and lower + gap > site.sensor(pair.on.sensor).high
+    if lower is None or beyond or not own(pair.latch.name):
         return ()
     text = f"{words(site, pair.lower.at)} + {figure(gap, unit.symbol)}"
     changes = raised(site, pair.upper.at, lower + gap, text, unit, where=f"latch {pair.latch.name}")
