@@ -34,7 +34,7 @@ def on_every_device(rules: RuleSet, prove_all: ProveAll) -> Iterator[Proved]:
         machine, _ = compile_rules(variant.rules)
         assert machine is not None
         if machine.chain == 0 and variant.starts in in_time:
-            kept = {v.claim: replace(v, seconds=0.0) for v in in_time[variant.starts]}
+            kept = {v.claim: replace(v, seconds=0) for v in in_time[variant.starts]}
         else:
             known = hints.get(variant.reads, {})
             kept = {v.claim: v for v in prove_all(machine, variant, known)}

@@ -18,9 +18,6 @@ from latchproof.rules.model import Claim
 Prove = Callable[[Machine, Property, Claim | None, float], Verdict]
 """The verdict on one property of a machine within so many seconds."""
 
-FIRST = 0.5
-"""The part of a claim's time that the attempt without an allowance may take."""
-
 
 @dataclass
 class Allowing:
@@ -68,7 +65,7 @@ def least(allowing_: Allowing, property_: Property, claim: Claim | None, prove: 
         mine = next(p for p in wider.properties if p.name == property_.name)
         return replace(prove(wider, mine, claim, seconds), allowance=cycles)
 
-    first = prove(machine, property_, claim, limit * FIRST)
+    first = prove(machine, property_, claim, limit / 2)  # what it does not need is left to the others
     if first.answer == "proved" or first.broken:
         return first
     best = attempt(most, left())

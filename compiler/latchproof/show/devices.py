@@ -49,7 +49,7 @@ def _names(proved: Sequence[Proved]) -> tuple[str, ...]:
 
 def _of(p: Proved, name: str) -> Verdict:
     """A property that a kind of device does not have is kept there."""
-    missing = Verdict(name, "proved", NOWHERE, 0.0)
+    missing = Verdict(name, "proved", NOWHERE, 0)
     return next((v for v in p.verdicts if v.claim == name), missing)
 
 
