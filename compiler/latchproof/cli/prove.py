@@ -26,6 +26,9 @@ def _arguments(parser: ArgumentParser) -> None:
     stage(parser)
     time_limit(parser)
     cache.cache(parser)
+    parser.add_argument(
+        "--why", action="store_true", help="tell also which rules and assumptions each proof cannot do without"
+    )
     every_device.option(parser)
     parser.add_argument(
         "--certificates",
@@ -105,15 +108,21 @@ def _honest(
     """Tells what could be taken for more than it is, and the summary; the verdicts and the exit code after that."""
     from latchproof.show import verdicts as shown
     from latchproof.strength.honest import honest as looked_at
+    from latchproof.strength.honest import reasons
 
     honest = looked_at(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores())
+    verdicts = honest.verdicts
+    if args.why:
+        verdicts = reasons(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores())
     if args.format != "json":
         output.report(honest.found, sources, args, sys.stdout)
     if args.format == "text":
         style = output.style(args, sys.stdout)
         output.result(shown.unsettled(honest.open, style))
-        output.result(shown.report_end(honest.verdicts, style))
-    return honest.verdicts, output.exit_code(honest.found)
+        output.result(shown.sticking(verdicts, machine, style))
+        output.result(shown.standing(verdicts, style))
+        output.result(shown.report_end(verdicts, style))
+    return verdicts, output.exit_code(honest.found)
 
 
 def _recorded(

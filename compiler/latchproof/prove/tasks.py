@@ -11,6 +11,7 @@ from latchproof.prove.induction import one_step, refitted, with_facts
 from latchproof.prove.progress import always_goes_on
 from latchproof.prove.recheck import certificate_holds
 from latchproof.prove.search import search
+from latchproof.prove.stuck import Stuck, stuck
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +55,27 @@ class Recheck:
 
 
 @dataclass(frozen=True, slots=True)
+class RecheckAll:
+    """Several proofs one after the other, each with a solver of its own."""
+
+    proofs: tuple[Recheck, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Progress:
     system: FlatSystem
 
 
-Task = Induct | Horn | Refit | Bounded | Recheck | Progress
-Result = Answer | Found | bool | None
+@dataclass(frozen=True, slots=True)
+class Stick:
+    """Where induction sticks, after at most so many good cycles."""
+
+    system: FlatSystem
+    most: int
+
+
+Task = Induct | Horn | Refit | Bounded | Recheck | RecheckAll | Progress | Stick
+Result = Answer | Found | Stuck | tuple[bool | None, ...] | bool | None
 
 
 def perform(task: Task) -> Result:
@@ -76,7 +92,11 @@ def perform(task: Task) -> Result:
             return search(Encoder(unflatten(flat)), holds=holds, deepest=deepest, seconds=seconds)
         case Recheck(flat, invariant):
             return certificate_holds(unflatten(flat), invariant)
+        case RecheckAll(proofs):
+            return tuple(certificate_holds(unflatten(p.system), p.invariant) for p in proofs)
         case Progress(flat):
             return always_goes_on(Encoder(unflatten(flat)))
+        case Stick(flat, most):
+            return stuck(Encoder(unflatten(flat)), most)
         case _:
             assert_never(task)

@@ -7,6 +7,7 @@ from typing import Literal
 
 from latchproof.prove.assumed import Fact
 from latchproof.prove.memory import Keepsake
+from latchproof.prove.stuck import Stuck
 from latchproof.run.interpreter import Record, World
 from latchproof.run.program import Exact
 
@@ -59,6 +60,9 @@ class Verdict:
 
     `allowance`: how many cycles late the claim may be on a device whose entries read late, and the verdict be true.
 
+    `stuck`: of a claim that is not decided, where the proof sticks. `rests_on`: of a proof, what it needs of the rules
+    and of the facts, where that was asked for.
+
     `untested`: it is proved only because what it speaks of can never arise.
 
     `keepsake`, under `key`, is what the next run may begin with; `remembered`: an earlier run's, checked again.
@@ -81,3 +85,5 @@ class Verdict:
     broken: bool = False
     allowance: int = 0
     untested: bool = False
+    stuck: Stuck | None = None
+    rests_on: tuple[str, ...] | None = None

@@ -9,7 +9,7 @@ from latchproof.machine.model import Machine
 from latchproof.prove.story import tell
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.model import Can, Claim
-from latchproof.show import story
+from latchproof.show import story, stuck
 from latchproof.show.device import allowance
 from latchproof.show.facts import fact
 from latchproof.show.style import PLAIN, Style
@@ -82,6 +82,26 @@ def unsettled(claims: Sequence[str], style: Style = PLAIN) -> str:
         return ""
     text = f"It could not be settled whether these are ever put to the test: {', '.join(map(visible, claims))}."
     return "\n".join(paragraph(text, style.width)) + "\n"
+
+
+def sticking(verdicts: Sequence[Verdict], machine: Machine, style: Style = PLAIN) -> str:
+    """For each promise that is not decided, the state that its proof cannot get past."""
+    blocks = []
+    for v in verdicts:
+        if v.stuck is not None:
+            said = stuck.sentence(v.stuck, machine.rules)
+            blocks.append("\n".join(paragraph(f"{visible(v.claim)}: {visible(said)}", style.width, rest="  ")) + "\n")
+    return "\n".join(blocks)
+
+
+def standing(verdicts: Sequence[Verdict], style: Style = PLAIN) -> str:
+    """What each proof cannot do without, where that was asked for."""
+    lines = []
+    for v in verdicts:
+        if v.rests_on is not None:
+            parts = ", ".join(map(visible, v.rests_on)) or "nothing but how channels and sensors work"
+            lines += paragraph(f"{visible(v.claim)} rests on: {parts}", style.width, rest="  ")
+    return "\n".join([*lines, ""]) if lines else ""
 
 
 def cautions(style: Style = PLAIN) -> str:
