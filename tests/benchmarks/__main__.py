@@ -1,13 +1,21 @@
-"""The measurements: `python -m tests.benchmarks`. Ratios within one run; nothing here is asserted.
+"""The measurements: `python -m tests.benchmarks [WHAT ...]`. Ratios within one run; nothing here is asserted.
 
-1 whole commands, cold: `check` beside loading the libraries it needs, and `prove` on the mended floor guard
-2 the same claims with delays of 0.3 s, 3 s, 30 s and 300 s
-3 the same claims beside z3's Horn engine on ordinary steps alone (`peer.py` writes them as SMT-LIB)
+commands  whole commands, cold: `check` beside loading the libraries it needs; `prove`, `hazards` and `strength` on the
+          mended floor guard
+large     `prove` on a file of 300 rules and 60 claims
+delays    the same claims with delays of 0.3 s, 3 s, 30 s and 300 s
+peer      the same claims beside z3's Horn engine on ordinary steps alone (`peer.py` writes them as SMT-LIB)
+scale     families of rule sets that grow, with memory, beside the same peer (`scale.py`)
 """
 
+import argparse
+import os
+import resource
 import subprocess
 import sys
+import tempfile
 import time
+from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 
@@ -19,8 +27,10 @@ from latchproof.prove.prover import prove_all
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.source import Source
+from tests.benchmarks.families import guards
 from tests.benchmarks.guard import guard
 from tests.benchmarks.peer import peer_seconds
+from tests.benchmarks.scale import scale
 
 ROOT = Path(__file__).resolve().parents[2]
 IGNORED = 0.2
@@ -50,13 +60,45 @@ def verdicts(machine: Machine, workers: Workers) -> dict[str, Verdict]:
     return {v.claim: v for v in prove_all(machine, workers, time_limit=60, at_once=1)}
 
 
+def with_workers(measure: Callable[[Workers], None]) -> Callable[[], None]:
+    def measured() -> None:
+        with Workers() as workers:
+            workers.warm_up()
+            measure(workers)
+
+    return measured
+
+
 def commands() -> None:
     libraries = whole_command("-c", "import lark, rich")
     check = whole_command("-m", "latchproof", "check", "examples/floor_guard/mended.latch")
     prove = whole_command("-m", "latchproof", "prove", "examples/floor_guard/mended.latch", times=3)
+    guarded = "examples/floor_guard/mended.latch"
+    hazards = whole_command("-m", "latchproof", "hazards", "--no-cache", guarded, times=1)
+    strength = whole_command("-m", "latchproof", "strength", guarded, times=1)
     print(f"import lark, rich       {libraries:7.2f} s")
     print(f"check, cold             {check:7.2f} s   {check / libraries:.1f} times that")
     print(f"prove, cold             {prove:7.2f} s")
+    print(f"hazards, cold           {hazards:7.2f} s")
+    print(f"strength                {strength:7.2f} s")
+
+
+def large() -> None:
+    """Seconds on the wall, and of all processors: on a machine of its own the first is half of the second."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "large.latch"
+        file.write_text(guards(300), encoding="utf-8")
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        started = time.monotonic()
+        command = [sys.executable, "-m", "latchproof", "prove", "--no-cache", "--time-limit", "60", str(file)]
+        done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+        taken = time.monotonic() - started
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    spent = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    print(
+        f"\n300 rules, 60 claims    {taken:7.2f} s on the wall, {spent:.2f} s of its processors, exit {done.returncode}"
+    )
+    print(f"                        {done.stdout.count('proved')} lines that say proved")
 
 
 def delays(workers: Workers) -> None:
@@ -89,11 +131,27 @@ def beside_the_peer(workers: Workers) -> None:
 
 
 def main() -> None:
-    commands()
-    with Workers() as workers:
-        workers.warm_up()
-        delays(workers)
-        beside_the_peer(workers)
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks")
+    parser.add_argument("what", nargs="*", choices=[*PARTS, []], help="all, unless some are named")
+    parser.add_argument("--sizes", default="10,30,100,300,1000", help="for scale")
+    chosen = parser.parse_args()
+    load = ", ".join(f"{x:.1f}" for x in os.getloadavg())
+    print(f"{os.cpu_count()} cores; load before: {load}")
+    for what in chosen.what or PARTS:
+        if what == "scale":
+            scale(sizes=[int(size) for size in chosen.sizes.split(",")])
+        else:
+            PARTS[what]()
+    print(f"load after: {', '.join(f'{x:.1f}' for x in os.getloadavg())}")
+
+
+PARTS: dict[str, Callable[[], None]] = {
+    "commands": commands,
+    "large": large,
+    "delays": with_workers(delays),
+    "peer": with_workers(beside_the_peer),
+    "scale": scale,
+}
 
 
 if __name__ == "__main__":

@@ -12,8 +12,8 @@ def guards(n: int) -> str:
         lines += [
             f"switch lever_{k} positions off, on",
             f"channel motor_{k} {{ follows s  from 0 % to 100 % }}",
-            f"latch saving_{k} {{ set when lever_{k} is on for 0.3 s  reset when lever_{k} is off  timeout 3 s then blocked "
-            f"until lever_{k} is off }}",
+            f"latch saving_{k} {{ set when lever_{k} is on for 0.3 s  reset when lever_{k} is off",
+            f"  timeout 3 s then blocked until lever_{k} is off }}",
             f"rule climb_{k} while saving_{k} {{ drive motor_{k} to 80 % }}",
         ]
     lines += [f"claim short_{k}: length of saving_{k} at most 3.05 s" for k in range(0, n, 5)]

@@ -78,8 +78,9 @@ def _asked(text: str) -> str:
 
 
 def scale(families: Sequence[str] = tuple(FAMILIES), sizes: Sequence[int] = SIZES) -> None:
-    head = f"{'family':21}{'size':>6}{'rules':>10}{'proofs':>10}{'slowest':>10}{'peer, slowest':>22}{'worker':>9}{'own':>8}"
-    print(f"\n{head}   answers   (processor seconds; MB of the largest worker and of the program)")
+    print("\nprocessor seconds; MB of the largest worker and of the program itself")
+    columns = f"{'rules':>10}{'proofs':>10}{'slowest':>10}{'peer, slowest':>22}{'worker':>9}{'own':>8}"
+    print(f"{'family':21}{'size':>6}{columns}   answers")
     for family in families:
         for size in sizes:
             try:

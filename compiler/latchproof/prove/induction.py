@@ -45,7 +45,7 @@ def filtered_facts(encoder: Encoder, more: Sequence[z3.BoolRef] = ()) -> tuple[l
     before, inputs, dt = encoder.state(""), encoder.inputs("@in"), z3.Real("@dt")
     frame = encoder.frame(before, inputs, dt)
     facts = _true_at_start(encoder, [*more, *candidates(encoder, before)])
-    after = [z3.substitute(f, *[(before[n], frame.after[n]) for n in before]) for f in facts]
+    after = _all_substituted(facts, [(before[n], frame.after[n]) for n in before])
     solver = z3.SolverFor("QF_LRA")
     solver.add(encoder.tuned(), encoder.ordinary(dt), frame.allowed)
     kept = list(range(len(facts)))
@@ -68,14 +68,25 @@ def filtered_facts(encoder: Encoder, more: Sequence[z3.BoolRef] = ()) -> tuple[l
     return held, solver.check() == z3.unsat
 
 
+def _all_substituted(facts: Sequence[z3.BoolRef], places: Sequence[tuple[z3.ExprRef, z3.ExprRef]]) -> list[z3.BoolRef]:
+    """In one go: each call looks at all places."""
+    if not facts:
+        return []
+    whole = z3.substitute(z3.And(*facts), *places)
+    return [whole] if len(facts) == 1 else list(whole.children())
+
+
 def _true_at_start(encoder: Encoder, facts: list[z3.BoolRef]) -> list[z3.BoolRef]:
+    """Those that no state at power-up contradicts. A model contradicts many at once."""
     solver = z3.SolverFor("QF_LRA")
     solver.add(encoder.tuned(), encoder.initial(encoder.state("")))
-    left = []
-    for fact in facts:
-        solver.push()
-        solver.add(z3.Not(fact))
-        if solver.check() == z3.unsat:
-            left.append(fact)
-        solver.pop()
-    return left
+    left = list(facts)
+    while left:
+        answer = solver.check(z3.Or(*(z3.Not(f) for f in left)))
+        if answer == z3.unsat:
+            return left
+        if answer == z3.unknown:
+            return []
+        model = solver.model()
+        left = [f for f in left if z3.is_true(model.eval(f, model_completion=True))]
+    return []
