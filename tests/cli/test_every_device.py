@@ -66,6 +66,7 @@ def test_json() -> None:
         "off_is_off", "proved", {"cycles": 1, "seconds": "0.025"},
     )  # fmt: skip
     assert (second["name"], second["verdict"], second["allowance"]) == ("at_once", "refuted", None)
+    assert second["device"] == ["on a transmitter whose entries read the last cycle's value of one another"]
     assert second["trace"]
 
 

@@ -99,7 +99,20 @@ def test_json() -> None:
     assert [f["file"] for f in data["files"]] == ["true.latch", "false.latch", "faulty.latch"]
     [[held], [failed], none] = [f["claims"] for f in data["files"]]
     assert none == []
-    keys = {"name", "text", "kind", "verdict", "engine", "seconds", "allowance", "never_put_to_the_test", "assumed"}
+    keys = {
+        "name",
+        "text",
+        "kind",
+        "verdict",
+        "engine",
+        "seconds",
+        "allowance",
+        "never_put_to_the_test",
+        "rests_on",
+        "sticks",
+        "assumed",
+        "device",
+    }
     assert set(held) == {*keys, "trace"}
     assert (held["name"], held["verdict"], held["trace"]) == ("frees", "proved", None)
     assert (failed["name"], failed["verdict"]) == ("slow", "refuted")
@@ -118,9 +131,7 @@ def test_drives_that_meet_are_an_error_with_its_places_and_a_story() -> None:
 
 def test_drives_that_meet_on_one_line() -> None:
     ran = run("prove", "--format", "concise", "fight.latch")
-    assert ran.out == (
-        "fight.latch:5:38: error[drives-meet]: climb and stop drive motor to different values at once\n"
-    )
+    assert ran.out == ("fight.latch:5:38: error[drives-meet]: climb and stop drive motor to different values at once\n")
 
 
 def test_standard_input() -> None:

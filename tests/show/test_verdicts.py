@@ -64,11 +64,14 @@ def reached() -> Tale:
 
 def test_proved(machine: Machine) -> None:
     verdict = Verdict("stop_wins", "proved", "any", 0.1, assumed=ASSUMED)
-    assert render(verdict, machine) == """\
+    assert (
+        render(verdict, machine)
+        == """\
 stop_wins: motor stop stops the motor
   proved if a cycle takes 10 ms to 20 ms (ASSUMED); no gusts (ASSUMED); a
     frame of height comes at least every 400 ms (ASSUMED); height keeps its last
     value once stale (measured 2025-06-14)"""
+    )
 
 
 def test_proved_without_facts(machine: Machine) -> None:
@@ -77,7 +80,9 @@ def test_proved_without_facts(machine: Machine) -> None:
 
 def test_fails(broken: Tale) -> None:
     verdict = Verdict("stop_wins", "refuted", "bounded search", 0.1, trace=broken.trace)
-    assert render(verdict, broken.machine) == """\
+    assert (
+        render(verdict, broken.machine)
+        == """\
 stop_wins: motor stop stops the motor
   fails, like this:
   time    you and the air                     the rules
@@ -87,11 +92,14 @@ stop_wins: motor stop stops the motor
   0.02 s  boost on                            more acts, motor 80 %
   0.04 s  motor_stop stop                     cut acts, motor still 80 %
   broken here: motor is 80 %, not 0 %, while motor_stop is stop."""
+    )
 
 
 def test_an_example(reached: Tale) -> None:
     verdict = Verdict("works", "proved", "bounded search", 0.1, trace=reached.trace, assumed=ASSUMED[1:2])
-    assert render(verdict, reached.machine) == """\
+    assert (
+        render(verdict, reached.machine)
+        == """\
 works: can motor is driven then motor is free
   proved if a cycle takes 10 ms to 20 ms (ASSUMED)
   for example like this:
@@ -102,6 +110,7 @@ works: can motor is driven then motor is free
   0.02 s  boost on                            more acts, motor 80 %
   0.04 s  boost off                           more ends, motor 0 %
   done here: motor is the pilot's own."""
+    )
 
 
 def test_what_can_never_happen(machine: Machine) -> None:
@@ -204,7 +213,20 @@ def test_json(broken: Tale) -> None:
     assert [f["file"] for f in whole["files"]] == ["a.latch", "b.latch"]
     assert whole["files"][1]["claims"] == []
     (claim,) = whole["files"][0]["claims"]
-    keys = ["name", "text", "kind", "verdict", "engine", "seconds", "allowance", "never_put_to_the_test", "assumed"]
+    keys = [
+        "name",
+        "text",
+        "kind",
+        "verdict",
+        "engine",
+        "seconds",
+        "allowance",
+        "never_put_to_the_test",
+        "rests_on",
+        "sticks",
+        "assumed",
+        "device",
+    ]
     assert list(claim) == [*keys, "trace"]
     assert claim["text"] == "always motor is equal to 0 % while motor_stop is stop"
     assert (claim["kind"], claim["verdict"], claim["engine"]) == ("always", "refuted", "bounded search")

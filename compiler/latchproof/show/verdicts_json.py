@@ -13,6 +13,7 @@ from typing import assert_never
 from latchproof.machine.allowance import longest_time
 from latchproof.machine.model import Machine
 from latchproof.prove.assumed import Fact
+from latchproof.prove.story import tell
 from latchproof.prove.verdicts import Trace, Verdict
 from latchproof.rules.model import (
     Always,
@@ -28,9 +29,12 @@ from latchproof.rules.model import (
     Whenever,
 )  # fmt: skip
 from latchproof.run.interpreter import Record
+from latchproof.show import stuck
+from latchproof.show.device import told
 from latchproof.show.facts import what
 from latchproof.show.quantities import decimal
 from latchproof.show.verdicts import claim_of, sentence
+from latchproof.show.wording import Wording
 
 SCHEMA = "latchproof.verdicts/1"
 
@@ -58,9 +62,21 @@ def claim_row(verdict: Verdict, machine: Machine) -> Row:
         "seconds": round(verdict.seconds, 3),
         "allowance": allowance_row(verdict, machine),
         "never_put_to_the_test": verdict.untested,
+        "rests_on": None if verdict.rests_on is None else list(verdict.rests_on),
+        "sticks": None if verdict.stuck is None else stuck.sentence(verdict.stuck, machine.rules),
         "assumed": [_fact_row(f, machine.rules) for f in verdict.assumed],
+        "device": device_rows(verdict, machine),
         "trace": None if verdict.trace is None else trace_rows(verdict.trace, machine),
     }
+
+
+def device_rows(verdict: Verdict, machine: Machine) -> list[str]:
+    """In words, on what kind of device the trace happens: who reads whom late, what memory held at power-up."""
+    if verdict.trace is None:
+        return []
+    property_ = next(p for p in machine.properties if p.name == verdict.claim)
+    story = tell(machine, property_, verdict.trace)
+    return list(told(machine.rules.device, story.late, story.begun, Wording.of(machine.rules)))
 
 
 def allowance_row(verdict: Verdict, machine: Machine) -> Row | None:
