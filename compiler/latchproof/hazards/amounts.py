@@ -200,14 +200,7 @@ def _fast(site: Site, name: str, x: Actor, c: Channel, raising: list[Action]) ->
     rate = e.RateComparison(out, ">", most, UNITS["%/s"], span=x.span)
     still = e.Comparison(own_, "==", e.PreviousNumber(own_, span=x.span), span=x.span)
     acting = any_of(*(acts(x, a.channel) for a in raising))
-    others = [
-        not_(e.Edge("ends", acts(y, n), span=y.span))
-        for y in site.guards
-        if y is not x
-        for d, touched in reached(site, y).items()
-        if d == c
-        for n in touched
-    ]
+    others = [s for y in site.guards if y is not x for s in _keeps_out(site, y, c)]
     kill = site.kill
     stopped = [] if kill is None else [not_(kill.signal), not_(e.PreviousSignal(kill.signal, span=kill.span))]
     made = claim(
@@ -217,6 +210,16 @@ def _fast(site: Site, name: str, x: Actor, c: Channel, raising: list[Action]) ->
         Never(all_of(acting, rate, still, *stopped, *others), span=x.span),
     )
     return Check("H24", x.name, made, site.rules, _ramped(site, x, c, raising))
+
+
+def _keeps_out(site: Site, y: Actor, c: Channel) -> Iterator[e.Signal]:
+    """Another rule does not raise the motor's power itself, and does not let go of it in this cycle."""
+    touched = reached(site, y).get(c, ())
+    raising = {a.channel for a in site.actions_of(y) if not isinstance(a, Announce) and _raises(site, a, c)}
+    for n in touched:
+        yield not_(e.Edge("ends", acts(y, n), span=y.span))
+        if n in raising:
+            yield not_(acts(y, n))
 
 
 def _slow(site: Site, x: Actor, a: Action, c: Channel) -> Seen | None:

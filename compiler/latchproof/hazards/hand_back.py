@@ -71,7 +71,7 @@ def _switched_off(site: Site, arm: Role, c: Channel, mine: list[tuple[Actor, tup
     other = Check("H12", rules[0].name, freed(site, rules[0]), slow, (), f"if {c.name} came back slowly instead")
     reason = f'accept H13 in {c.name} because "switched off, the motor is mine at once, wherever the stick is"'
     accepted = Remedy(
-        f"{on(site, arm)} no more, and the motor is yours at once: if that is what you want, say so",
+        f"with {off(site, arm)} {c.name} is yours at once, and jumps to where your stick is: if you want that, say so",
         (edits.statement(site, reason),),
     )
     changes = [change for x in rules for change in _handing_back(site, x, c)]

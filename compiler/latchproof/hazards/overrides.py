@@ -7,7 +7,7 @@ from itertools import combinations, product
 
 from latchproof.hazards import amounts, edits, hand_back, surfaces
 from latchproof.hazards.model import Check, NotApplicable, Outcome, Procedure, Remedy, Seen
-from latchproof.hazards.promise import and_also, claim, off, on, own, words
+from latchproof.hazards.promise import Names, and_also, claim, off, on, own, words
 from latchproof.hazards.remedies import only_while
 from latchproof.hazards.site import Site, acts, all_of, named, not_
 from latchproof.hazards.switched import obeying
@@ -35,9 +35,9 @@ def h17(site: Site) -> Iterator[Outcome]:
     for name, one, other in _undecided(site):
         found = True
         yield Check("H17", one.rule, None, site.rules, _ordered(site, one, other), unwritten=_meeting(name, one, other))
-    for least, most in _crossing(site):
+    for check in _crossed("H17", site):
         found = True
-        yield _apart("H17", site, least, most)
+        yield check
     for name, drives, others in _ranked(site):
         found = True
         order = " over ".join([*reversed(drives), *([" and ".join(others)] if others else [])])
@@ -60,9 +60,9 @@ def h18(site: Site) -> Iterator[Outcome]:
         found = True
         mend = _exclusive(site, one, other)
         yield Check("H18", one.rule, None, site.rules, mend, unwritten=_meeting(name, one, other))
-    for least, most in _crossing(site):
+    for check in _crossed("H18", site):
         found = True
-        yield _apart("H18", site, least, most)
+        yield check
     for name, drives, others in _ranked(site):
         found = True
         order = [*others, *drives]
@@ -122,12 +122,19 @@ def _crossing(site: Site) -> Iterator[tuple[Acting, Acting]]:
                 yield one, other
 
 
+def _crossed(hazard: str, site: Site) -> Iterator[Check]:
+    names = Names(hazard)
+    for least, most in _crossing(site):
+        name = names.next(f"{least.rule} {most.rule} {least.action.channel}")
+        yield _apart(hazard, name, site, least, most)
+
+
 def _bound(a: Acting) -> str:
     assert isinstance(a.action, Limit)
     return a.action.bound
 
 
-def _apart(hazard: str, site: Site, least: Acting, most: Acting) -> Check:
+def _apart(hazard: str, called: str, site: Site, least: Acting, most: Acting) -> Check:
     assert isinstance(least.action, Limit)
     assert isinstance(most.action, Limit)
     name, low, high = least.action.channel, least.action.amount, most.action.amount
@@ -135,7 +142,7 @@ def _apart(hazard: str, site: Site, least: Acting, most: Acting) -> Check:
     both = all_of(*(e.NamedSignal(f"{a.rule}.acting@{name}", span=a.action.span) for a in (least, most)), above)
     said_low, said_high = words(site, low), words(site, high)
     made = claim(
-        f"{hazard} {least.rule} {most.rule} {name}",
+        called,
         f"{least.rule} (at least {said_low}) and {most.rule} (at most {said_high}) never contradict one another",
         f"never ({least.rule} acts and {most.rule} acts) and {said_low} is above {said_high}",
         Never(both, span=least.action.span),

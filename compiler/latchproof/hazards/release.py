@@ -126,7 +126,7 @@ def _outranking(site: Site, motor: str, still: str) -> tuple[Remedy, ...]:
         if not own(x.name):
             continue
         condition = x.condition
-        about = f"rule {x.name}"
+        about = f"{kind(x)} {x.name}"
         if site.is_kill(x):
             for a in site.actions_of(x):
                 if isinstance(a, Drive | Limit) and a.channel == motor:

@@ -18,7 +18,9 @@ _VERBS = ("drive", "move", "limit", "announce")
 def whole(site: Site, a: Action) -> e.Located:
     """From `drive`, `move` or `limit` to the end of its last modifier."""
     text = site.sources[a.span.source].text
-    start = [m.start() for m in re.finditer(r"\b(?:drive|move|limit)\b", text[: a.span.start])][-1]
+    start = max(
+        (m.start() for m in re.finditer(r"\b(?:drive|move|limit)\b", text[: a.span.start])), default=a.span.start
+    )
     end = a.span.end
     for token in _TOKEN.finditer(text, a.span.end):
         if token[0] in _VERBS or token[0] == "}":
