@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from latchproof.machine.model import Machine
     from latchproof.prove.verdicts import Verdict
     from latchproof.prove.workers import Workers
-    from latchproof.rules.model import Accepted
+    from latchproof.rules.model import Accepted, RuleSet
 
 CODES = {"fails": exits.FAULT, "not decided": exits.UNDECIDED}
 """What is accepted, for you to do, or not looked for changes no exit code: it is told."""
@@ -64,7 +64,7 @@ def _execute(args: Namespace) -> int:
 
         output.result(as_json(args.file, found, spare, read.sources))
     else:
-        output.result(_end(found, spare, args))
+        output.result(_end(found, spare, read.rules, args))
     return exits.worst([read.code, *(_code(f) for several in found for f in several)])
 
 
@@ -99,7 +99,7 @@ def _told(found: "Iterable[Finding]", args: Namespace) -> "Iterator[tuple[Findin
         yield these
 
 
-def _end(found: "Sequence[Sequence[Finding]]", spare: "Sequence[Accepted]", args: Namespace) -> str:
+def _end(found: "Sequence[Sequence[Finding]]", spare: "Sequence[Accepted]", rules: "RuleSet", args: Namespace) -> str:
     from latchproof.show import hazards as shown
     from latchproof.show.verdicts import cautions
 
@@ -107,7 +107,7 @@ def _end(found: "Sequence[Sequence[Finding]]", spare: "Sequence[Accepted]", args
     open_ = any(shown.worst(several) in CODES for several in found)
     parts = [
         "" if args.all else shown.rest(found, style),
-        shown.rests_on(found, style),
+        shown.rests_on(found, rules, style),
         shown.unneeded(spare, style),
         shown.summary(found, style),
         shown.again(found, style),

@@ -9,7 +9,7 @@ from typing import assert_never
 
 from latchproof.hazards.model import Check, Finding, NotApplicable, NotNamed, Procedure, Remedy, Seen
 from latchproof.rules.hazards import TITLES
-from latchproof.rules.model import Accepted
+from latchproof.rules.model import Accepted, RuleSet
 from latchproof.rules.units import UNITS
 from latchproof.show.facts import fact
 from latchproof.show.style import PLAIN, Role, Style
@@ -65,14 +65,19 @@ def bad_news(found: Sequence[Finding], style: Style = PLAIN, *, everything: bool
     title = paragraph(TITLES[number], style.width, first=f"{number}  ", rest="     ")
     lines = [style.paint(line, "strong") for line in title]
     shown = hidden = False
+    before: Finding | None = None
     for f in found:
         here = state(f)
-        if everything or (here == gravest and not shown):
+        if everything and before is not None and _alike(f, before):
+            lines += paragraph(visible(_promised(f)), style.width, first="  ", rest="    ")
+            lines.append(f"  {style.paint('proved', 'good')} likewise")
+        elif everything or (here == gravest and not shown):
             lines += _full(f, style)
             shown = True
         elif here in (FAILS, OPEN):
             lines += paragraph(visible(f"{here} as well: {_promised(f)}"), style.width, first="  ", rest="    ")
             hidden = True
+        before = f
     if hidden:
         lines += [f"  --only {number} --all tells how"]
     return "\n".join(lines)
@@ -105,21 +110,25 @@ def summary(found: Sequence[Sequence[Finding]], style: Style = PLAIN) -> str:
     return _wrapped_list(whole, said, style)
 
 
-def rests_on(found: Sequence[Sequence[Finding]], style: Style = PLAIN) -> str:
-    """The facts that anything here rests on, guesses first, once for all. How entries read one another is no such fact
-    where a check takes it to be otherwise: it says so itself."""
+def rests_on(found: Sequence[Sequence[Finding]], rules: RuleSet, style: Style = PLAIN) -> str:
+    """The facts of the rules that anything here rests on, guesses first, once for all. What a check takes to be
+    otherwise than the rules say is no such fact: it says so itself."""
     facts = {
-        fact(x, f.machine.rules): x.basis is not None and x.basis.kind == "measured"
+        text: x.basis is not None and x.basis.kind == "measured"
         for several in found
         for f in several
         if f.machine is not None and f.verdict is not None and f.state == FINE
         for x in f.verdict.assumed
-        if not (isinstance(f.outcome, Check) and f.outcome.variant and x.what == "device_reads")
+        if (text := fact(x, f.machine.rules)) == fact(x, rules) and not (_varied(f) and x.subject == "device")
     }
     if not facts:
         return ""
     said = "; ".join(visible(text) for text in sorted(facts, key=lambda text: facts[text]))
     return "\n".join(paragraph(f"What cannot happen is proved, if {said}.", style.width))
+
+
+def _varied(f: Finding) -> bool:
+    return isinstance(f.outcome, Check) and bool(f.outcome.variant)
 
 
 AGAIN = "Mend the first one and run this again: one change often answers several."
@@ -143,6 +152,14 @@ def unneeded(accepted: Iterable[Accepted], style: Style = PLAIN) -> str:
 
 
 # ---------- one finding
+
+
+def _alike(f: Finding, before: Finding) -> bool:
+    """Both are proved, and rest on the same facts."""
+    a, b = f.verdict, before.verdict
+    if a is None or b is None or not a.answer == b.answer == "proved" or a.trace or b.trace or f.machine is None:
+        return False
+    return a.assumed == b.assumed and not _varied(f) and not _varied(before)
 
 
 def _full(f: Finding, style: Style) -> Iterator[str]:
