@@ -216,7 +216,7 @@ def test_a_file_that_is_too_large_is_not_read(tmp_path: Path) -> None:
 def test_another_version_of_the_program_begins_anew(folder: Path, rules: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     total = len(proved(rules))
     assert again(rules) == total
-    monkeypatch.setattr("latchproof.prove.prover.__version__", "another")
+    monkeypatch.setattr("latchproof.prove.again.__version__", "another")
     assert again(rules) == 0
 
 

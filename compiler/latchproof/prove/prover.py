@@ -10,19 +10,16 @@ from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
 from typing import Literal
 
-import z3
-
-from latchproof import __version__
-from latchproof.machine.cone import System, cone
-from latchproof.machine.flat import FlatSystem, flatten
+from latchproof.machine.cone import System
 from latchproof.machine.model import Machine, Property
+from latchproof.prove.again import Asked, Question, asked, standing
 from latchproof.prove.assumed import assumed_facts
 from latchproof.prove.formulas import NoFormulaError, conjuncts, is_formula, one_tree
 from latchproof.prove.found import Found
 from latchproof.prove.going_on import OUT_OF_TIME, TimeGoesOn
 from latchproof.prove.horn import Answer, Steps
 from latchproof.prove.least import Allowing, least
-from latchproof.prove.memory import FORGETFUL, Keepsake, Memory, fits, key_of, symbols
+from latchproof.prove.memory import FORGETFUL, Keepsake, Memory, fits, symbols
 from latchproof.prove.processes import Failed
 from latchproof.prove.replay import Replayed, replay
 from latchproof.prove.tasks import Bounded, Horn, Induct, Recheck, Refit, Task
@@ -66,8 +63,12 @@ def prove_all(
     progress = TimeGoesOn(workers)
     allowing = Allowing(machine)
 
-    def attempt(machine: Machine, property_: Property, claim: Claim | None, seconds: float) -> Verdict:
-        return _prove(machine, property_, claim, progress, seconds, memory)
+    every = {p.name: asked(machine, p, claims.get(p.name)) for p in machine.properties}
+    stand = standing(every.values(), memory, workers, seconds=time_limit, at_once=at_once)
+
+    def attempt(wanted: Machine, property_: Property, claim: Claim | None, seconds: float) -> Verdict:
+        question = every[property_.name] if wanted is machine else asked(wanted, property_, claim)
+        return _prove(wanted, property_, claim, question, progress, seconds, memory, stand)
 
     with ThreadPoolExecutor(max_workers=at_once) as threads:
         waiting: set[Future[Verdict]] = {
@@ -84,36 +85,27 @@ def prove_all(
 
 def prove(machine: Machine, property_: Property, claim: Claim | None, workers: Workers, time_limit: float) -> Verdict:
     """The verdict on one property within `time_limit` seconds."""
-    return _prove(machine, property_, claim, TimeGoesOn(workers), time_limit, FORGETFUL)
+    question = asked(machine, property_, claim)
+    return _prove(machine, property_, claim, question, TimeGoesOn(workers), time_limit, FORGETFUL, frozenset())
 
 
 def _prove(
     machine: Machine,
     property_: Property,
     claim: Claim | None,
+    question: Asked,
     progress: TimeGoesOn,
     time_limit: float,
     memory: Memory,
+    stand: frozenset[str],
 ) -> Verdict:
+    """`stand`: the keys of questions whose kept proof has passed its check in this run."""
     clock = Clock(time.monotonic(), time_limit)
-    full, bare = (_question(cone(machine, property_, facts=facts)) for facts in (True, False))
-    key = key_of(property_, claim, full.system, bare.system, f"{__version__} {z3.get_version_string()}")
-    attempt = Attempt(machine, property_, claim, full, bare, progress, clock, memory.lately(property_.name))
-    kept = memory.exactly(key)
-    verdict = None if kept is None else attempt.remembered(kept)
-    return replace(attempt.verdict() if verdict is None else verdict, key=key)
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A system, and the same flat for the way to a worker."""
-
-    system: System
-    flat: FlatSystem
-
-
-def _question(system: System) -> Question:
-    return Question(system, flatten(system))
+    lately = memory.lately(property_.name)
+    attempt = Attempt(machine, property_, claim, question, progress, clock, lately)
+    kept = memory.exactly(question.key)
+    verdict = None if kept is None else attempt.remembered(kept, passed=question.key in stand)
+    return replace(attempt.verdict() if verdict is None else verdict, key=question.key)
 
 
 def _steps(system: System) -> tuple[Steps, ...]:
@@ -133,27 +125,36 @@ class Attempt:
     machine: Machine
     property_: Property
     claim: Claim | None
-    full: Question
-    bare: Question
+    asked: Asked
     progress: TimeGoesOn
     clock: Clock
     lately: Keepsake | None = None
 
     @property
+    def full(self) -> Question:
+        return self.asked.full
+
+    @property
+    def bare(self) -> Question:
+        return self.asked.bare
+
+    @property
     def workers(self) -> Workers:
         return self.progress.workers
 
-    def remembered(self, kept: Keepsake) -> Verdict | None:
-        """What an earlier run found for the very same question, if it still stands."""
+    def remembered(self, kept: Keepsake, *, passed: bool) -> Verdict | None:
+        """What an earlier run found for the very same question, if it still stands; a proof that has `passed` its check
+        does."""
         found: Verdict | None = None
         if kept.found is not None and fits(kept.found, self.full.system):
             seconds = self.clock.used
             made = self._replayed(kept.found)
             if made.trace is not None:
                 found = self._by_trace(kept.found, made.trace, seconds)
-        elif kept.invariant is not None:
-            question = self.full if kept.with_facts else self.bare
-            if is_formula(kept.invariant, symbols(question.system)):
+        elif kept.invariant is not None and (question := self.asked.proved_of(kept)) is not None:
+            if passed:
+                found = self._accepted(kept.engine, question, kept.invariant)
+            else:
                 found = self._checked(kept.engine, question, kept.invariant, ours=False)
         return None if found is None else replace(found, remembered=True)
 
@@ -289,8 +290,10 @@ class Attempt:
             return replace(
                 self._unknown(f"internal error: the proof ({engine}) did not survive its check"), broken=True
             )
-        if passed is not True:
-            return None
+        return self._accepted(engine, question, invariant) if passed is True else None
+
+    def _accepted(self, engine: str, question: Question, invariant: str) -> Verdict:
+        """A proof whose certificate has passed."""
         goes_on = self.progress.under(question.system, self.clock.left)
         if goes_on is None:
             return self._unknown(OUT_OF_TIME)

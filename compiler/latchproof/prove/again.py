@@ -1,0 +1,77 @@
+"""The questions about a claim, and which of them are answered by a kept proof that stands: many checked in one go."""
+
+from collections.abc import Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import z3
+
+from latchproof import __version__
+from latchproof.machine.cone import System, cone
+from latchproof.machine.flat import FlatSystem, flatten
+from latchproof.machine.model import Machine, Property
+from latchproof.prove.formulas import is_formula
+from latchproof.prove.memory import Keepsake, Memory, key_of, symbols
+from latchproof.prove.tasks import Recheck, RecheckAll
+from latchproof.prove.workers import Workers
+from latchproof.rules.model import Claim
+
+MOST_AT_ONCE = 16
+"""Proofs that one process checks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A system, and the same flat for the way to a worker."""
+
+    system: System
+    flat: FlatSystem
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A claim with the facts of the world, and without (`bare`). `key` is that of the memory."""
+
+    full: Question
+    bare: Question
+    key: str
+
+    def proved_of(self, kept: Keepsake) -> Question | None:
+        """What a kept proof is about; None if it holds none that can be one."""
+        question = self.full if kept.with_facts else self.bare
+        if kept.invariant is None or not is_formula(kept.invariant, symbols(question.system)):
+            return None
+        return question
+
+
+def asked(machine: Machine, property_: Property, claim: Claim | None) -> Asked:
+    full, bare = (_question(cone(machine, property_, facts=facts)) for facts in (True, False))
+    key = key_of(property_, claim, full.system, bare.system, f"{__version__} {z3.get_version_string()}")
+    return Asked(full, bare, key)
+
+
+def _question(system: System) -> Question:
+    return Question(system, flatten(system))
+
+
+def standing(
+    everything: Iterable[Asked], memory: Memory, workers: Workers, *, seconds: float, at_once: int
+) -> frozenset[str]:
+    """The keys of questions whose kept proof passes the check against the system as it is now."""
+    tasks: list[tuple[str, Recheck]] = []
+    for one in everything:
+        kept = memory.exactly(one.key)
+        question = None if kept is None else one.proved_of(kept)
+        if kept is not None and kept.invariant is not None and question is not None:
+            tasks.append((one.key, Recheck(question.flat, kept.invariant)))
+    size = max(1, min(MOST_AT_ONCE, -(-len(tasks) // at_once)))
+    groups = [tasks[k : k + size] for k in range(0, len(tasks), size)]
+
+    def check(group: Sequence[tuple[str, Recheck]]) -> list[str]:
+        answers = workers.run(RecheckAll(tuple(task for _, task in group)), seconds)
+        if not isinstance(answers, tuple):
+            return []
+        return [key for (key, _), holds in zip(group, answers, strict=True) if holds is True]
+
+    with ThreadPoolExecutor(max_workers=at_once) as threads:
+        return frozenset(key for keys in threads.map(check, groups) for key in keys)
