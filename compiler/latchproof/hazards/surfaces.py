@@ -66,12 +66,21 @@ def _direction(site: Site, x: Actor, c: Channel) -> Seen:
         ways = ", ".join(f"{word} is {'positive' if sign > 0 else 'negative'}" for word, sign in c.directions)
         return Seen("H20", c.name, True, f"{c.name} says which way is which: {ways}", c.span)
     word = "right" if any(part in c.name for part in ("rudder", "yaw")) else "up"
+    clauses = " ".join(f"{w} is positive" for w in _spoken(site, c) or (word,))
     mend = Remedy(
         "say which way is which; look at the model first, and write negative if it is the other way round",
-        (edits.clause(site, c, f"{word} is positive", where=f"channel {c.name}"),),
+        (edits.clause(site, c, clauses, where=f"channel {c.name}"),),
     )
     said = f"{x.name} moves {c.name}, and the file does not say which way is up on this model"
     return Seen("H20", c.name, False, said, c.span, (mend,))
+
+
+def _spoken(site: Site, c: Channel) -> tuple[str, ...]:
+    """Direction words that the file already uses for it, by pair: once one pair is declared, no other counts."""
+    acting = [a for x in site.acting for a in site.actions_of(x) if isinstance(a, Drive | Move | Limit)]
+    mine = [a for a in acting if a.channel == c.name]
+    used = {w for a in mine for w, _ in a.modifiers.words} | {a.word for a in mine if isinstance(a, Move)}
+    return tuple(one for one, other in (("up", "down"), ("more", "less")) if used & {one, other})
 
 
 def _declared(site: Site, c: Channel) -> bool:
