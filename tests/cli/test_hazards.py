@@ -115,3 +115,24 @@ def test_rules_with_an_error(tmp_path: Path) -> None:
     ran = run("hazards", str(path))
     assert (ran.code, ran.out) == (exits.FAULT, "")
     assert "error[" in ran.err
+
+
+def test_what_a_check_takes_to_be_otherwise_is_no_fact_of_the_rules() -> None:
+    ran = run("hazards", str(FLOOR / "mended.latch"), "--only", "H19", "H28", "--time-limit", "60")
+    assert ran.code == exits.FINE
+    said = " ".join(ran.out.split())
+    assert "What cannot happen is proved, if a cycle takes 4 ms to 25 ms (ASSUMED); entries read this cycle's" in said
+    assert "last cycle's" not in said
+
+
+def test_two_that_cannot_both_be_had_are_shown_as_a_choice() -> None:
+    path = ROOT / "tests" / "hazards" / "cases" / "H12_shows_choice.latch"
+    ran = run("hazards", str(path), "--only", "H12", "--time-limit", "60")
+    assert ran.code == exits.FAULT
+    first, second = ran.out.split("You cannot have both. Done the other way, this happens:")
+    assert first.count("fails, like this:") == second.count("fails, like this:") == 1
+    data = json.loads(run("hazards", str(path), "--only", "H12", "--format", "json", "--time-limit", "60").out)
+    (finding,) = (f for f in data["hazards"][0]["findings"] if f["state"] == "fails")
+    assert finding["verdict"]["trace"]
+    assert finding["otherwise"]["hazard"] == "H13"
+    assert finding["otherwise"]["verdict"]["trace"]

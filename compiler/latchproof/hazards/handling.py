@@ -258,7 +258,7 @@ def _unit(site: Site, x: Actor, subject: str, number: e.Constant | Tune) -> Seen
     unnoticed = [other for other in others if _fits(site, number, number.value * other.factor / unit.factor)]
     if not unnoticed:
         said = f"{number.name} typed in {_or(others)} falls out of its range"
-        return Seen("H39", x.name, True, said, number.span)
+        return Seen("H39", number.name, True, said, number.span)
     wrong = figure(number.value * unnoticed[0].factor / unit.factor, unit.symbol)
     typed = f"{figure(number.value, unit.symbol)} for {number.name}, typed as {unnoticed[0].symbol}"
     said = f"{typed}, is {wrong}: in its range"
