@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, exits, output
+from latchproof.cli.codes import code
 from latchproof.cli.rules_of import rules_of
 from latchproof.show.visible import visible
 
@@ -15,8 +16,6 @@ if TYPE_CHECKING:
     from latchproof.prove.devices import Proved
     from latchproof.prove.memory import Keepsake
     from latchproof.prove.verdicts import Verdict
-
-CODES = {"proved": exits.FINE, "refuted": exits.FAULT, "unknown": exits.UNDECIDED}
 
 
 def option(parser: ArgumentParser) -> None:
@@ -52,7 +51,7 @@ def execute(args: Namespace, at_once: int) -> int:
             every = on_every_device(found.rules, prove)
             proved = tuple(output.progress(every, 8, "kinds of device"))
             files.append((path, proved))
-            codes += [CODES[v.answer] for p in proved for v in p.verdicts]
+            codes += [code(v) for p in proved for v in p.verdicts]
             if args.format == "text":
                 head = visible(path) + "\n" if len(args.files) > 1 else ""
                 output.result(head + shown.report(proved, output.style(args, sys.stdout)))

@@ -69,7 +69,7 @@ def _execute(args: Namespace) -> int:
 
 
 def _code(found: "Finding") -> int:
-    from latchproof.cli.prove import code
+    from latchproof.cli.codes import code
     from latchproof.show.hazards import state
 
     if found.verdict is not None and found.verdict.broken:

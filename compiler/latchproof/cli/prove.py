@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, every_device, exits, output, record_folder
+from latchproof.cli.codes import code
 from latchproof.cli.command import Command, colour, output_format, rule_files, stage, time_limit
 from latchproof.show.visible import visible
 
@@ -15,8 +16,6 @@ if TYPE_CHECKING:
     from latchproof.prove.verdicts import Verdict
     from latchproof.prove.workers import Workers
     from latchproof.source import Source
-
-CODES = {"proved": exits.FINE, "refuted": exits.FAULT, "unknown": exits.UNDECIDED}
 
 
 def _arguments(parser: ArgumentParser) -> None:
@@ -134,16 +133,6 @@ def _recorded(
     origin = origin_of(machine, sources.values(), args.stage)
     files = records(machine, proofs_of(machine, verdicts), origin, f"latchproof {__version__}")
     return record_folder.write(args.certificates, files)
-
-
-def code(verdict: "Verdict") -> int:
-    """The exit code for one verdict. A proof that is none is told of here: it is an error of this program."""
-    if not verdict.broken:
-        return CODES[verdict.answer]
-    output.say(
-        f"latchproof: {visible(verdict.claim)}: {verdict.reason}. Please report it, with the rule file and this line."
-    )
-    return exits.MISUSE
 
 
 def lined_up(verdicts: "Iterator[Verdict]", machine: "Machine") -> "Iterator[Verdict]":
