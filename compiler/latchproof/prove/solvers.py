@@ -11,7 +11,7 @@ Word = Literal["unsat", "sat", "unknown"]
 
 MEMORY_MEGABYTES = 900
 """What a solver may use before it gives up."""
-ROOM_MEGABYTES = 2_000
+ROOM_MEGABYTES = 1_000
 """The same for a process whose solver keeps no account of its own, libraries and all."""
 
 
