@@ -63,7 +63,7 @@ def test_json() -> None:
     (own,) = [d for d in devices if d["declared"]]
     first, second, *_ = own["claims"]
     assert (first["name"], first["verdict"], first["allowance"]) == (
-        "off_is_off", "proved", {"cycles": 1, "seconds": "0.025"},
+        "off_is_off", "proved", {"cycles": 1, "seconds": "0.025", "least": True},
     )  # fmt: skip
     assert (second["name"], second["verdict"], second["allowance"]) == ("at_once", "refuted", None)
     assert second["device"] == ["on a transmitter whose entries read the last cycle's value of one another"]

@@ -68,7 +68,8 @@ def prove(
         memory = Hinted(memory, hints)
     for verdict in prove_all(machine, workers, time_limit=args.time_limit, at_once=at_once, memory=memory):
         if shelf is not None:
-            shelf.keep(verdict)
+            for found in (*verdict.tried, verdict):  # the last one is what is known of the claim
+                shelf.keep(found)
         yield verdict
     if shelf is not None:
         shelf.tidy()

@@ -49,6 +49,11 @@ def decided_by(machine: Machine, *verdicts: Verdict) -> Machine:
     return allowing(machine, {v.claim: v.allowance for v in verdicts if v.allowance})
 
 
+def is_least(verdict: Verdict) -> bool:
+    """Whether every lesser allowance is known not to be enough; else some were not decided in time."""
+    return all(v.answer != "unknown" for v in verdict.tried)
+
+
 def least(allowing_: Allowing, property_: Property, claim: Claim | None, prove: Prove, limit: float) -> Verdict:
     """The verdict on a claim, and the allowance it speaks of. A claim that fails does so with the greatest."""
     machine = allowing_.machine
@@ -65,25 +70,28 @@ def least(allowing_: Allowing, property_: Property, claim: Claim | None, prove: 
         mine = next(p for p in wider.properties if p.name == property_.name)
         return replace(prove(wider, mine, claim, seconds), allowance=cycles)
 
+    tried = []
     first = prove(machine, property_, claim, limit / 2)  # what it does not need is left to the others
     if first.answer == "proved" or first.broken:
         return first
+    tried.append(first)
     best = attempt(most, left())
     if best.answer != "proved":
-        return _timed(best, limit - left())
+        return _summed(best, tried, limit - left())
     low, high = 0, most
     while high - low > 1 and left() > 0:
         middle = (low + high) // 2
         found = attempt(middle, left())
         if found.broken:
             return found
+        tried.append(best if found.answer == "proved" else found)
         if found.answer == "proved":
             best, high = found, middle
         else:
             low = middle
-    return _timed(best, limit - left())
+    return _summed(best, tried, limit - left())
 
 
-def _timed(verdict: Verdict, seconds: float) -> Verdict:
-    """What the search for it took as well."""
-    return replace(verdict, seconds=max(verdict.seconds, seconds))
+def _summed(verdict: Verdict, tried: list[Verdict], seconds: float) -> Verdict:
+    """With what was found on the way, and what the whole search took."""
+    return replace(verdict, seconds=max(verdict.seconds, seconds), tried=tuple(tried))

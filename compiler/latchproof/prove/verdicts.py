@@ -65,6 +65,8 @@ class Verdict:
 
     `untested`: it is proved only because what it speaks of can never arise.
 
+    `tried`: what was found on the way, with other allowances.
+
     `keepsake`, under `key`, is what the next run may begin with; `remembered`: an earlier run's, checked again.
 
     A claim about what can happen is proved by a trace and refuted by a certificate; all others the other way round.
@@ -84,6 +86,7 @@ class Verdict:
     remembered: bool = False
     broken: bool = False
     allowance: int = 0
+    tried: tuple["Verdict", ...] = ()
     untested: bool = False
     stuck: Stuck | None = None
     rests_on: tuple[str, ...] | None = None

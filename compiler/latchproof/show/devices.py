@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from latchproof.machine.allowance import longest_time
 from latchproof.machine.variants import READS, STARTS, Variant
 from latchproof.prove.devices import Proved, differing
+from latchproof.prove.least import is_least
 from latchproof.prove.verdicts import Verdict
 from latchproof.show import verdicts as shown
 from latchproof.show.device import milliseconds
@@ -70,6 +71,8 @@ def _table(proved: Sequence[Proved], style: Style) -> Iterator[str]:
             columns: list[list[str]] = [told, [starts], *([_cell(p, name)] for p in cells)]
             yield from _row(columns, widths, cells, name, style)
     yield f"* the kind of device that the file describes: {called(declared)}"
+    if any(v.allowance and v.answer == "proved" and not is_least(v) for p in proved for v in p.verdicts):
+        yield "? with less allowance it was not decided in time"
 
 
 def _row(
@@ -95,7 +98,8 @@ def _cell(p: Proved, name: str) -> str:
         return "-"
     mark = "*" if p.variant.declared else ""
     if v.answer == "proved" and v.allowance:
-        return f"+{milliseconds(longest_time(v.allowance, p.machine.rules))}{mark}"
+        sure = "" if is_least(v) else "?"
+        return f"+{milliseconds(longest_time(v.allowance, p.machine.rules))}{sure}{mark}"
     return ("open" if v.answer == "unknown" else shown.word(v)) + mark
 
 

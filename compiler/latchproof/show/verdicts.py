@@ -6,6 +6,7 @@ Each claim is shown when its verdict arrives; after the last one a summary, and 
 from collections.abc import Iterator, Mapping, Sequence
 
 from latchproof.machine.model import Machine
+from latchproof.prove.least import is_least
 from latchproof.prove.story import tell
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.model import Can, Claim
@@ -154,6 +155,7 @@ def _verdict(v: Verdict, claim: Claim | None, machine: Machine, style: Style) ->
     match v.answer:
         case "proved":
             late = f" with an allowance of {allowance(v.allowance, machine.rules)}" if v.allowance else ""
+            late += "" if is_least(v) else " (with less it was not decided in time)"
             said = f"proved{late}{',' if late and rests else ''}{f' if {rests}' if rests else ''}"
             first, *rest = paragraph(said, wide, first="  ", rest="    ")
             yield "  " + style.paint("proved", "good") + first[len("  proved") :]

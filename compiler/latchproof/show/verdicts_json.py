@@ -13,6 +13,7 @@ from typing import assert_never
 from latchproof.machine.allowance import longest_time
 from latchproof.machine.model import Machine
 from latchproof.prove.assumed import Fact
+from latchproof.prove.least import is_least
 from latchproof.prove.story import tell
 from latchproof.prove.verdicts import Trace, Verdict
 from latchproof.rules.model import (
@@ -80,9 +81,15 @@ def device_rows(verdict: Verdict, machine: Machine) -> list[str]:
 
 
 def allowance_row(verdict: Verdict, machine: Machine) -> Row | None:
-    """By how much the claim may be late; None where it may not."""
+    """By how much the claim may be late; None where it may not. `least`: with less it is known to fail."""
     cycles = verdict.allowance
-    return {"cycles": cycles, "seconds": decimal(longest_time(cycles, machine.rules))} if cycles else None
+    if not cycles:
+        return None
+    return {
+        "cycles": cycles,
+        "seconds": decimal(longest_time(cycles, machine.rules)),
+        "least": verdict.answer == "proved" and is_least(verdict),
+    }
 
 
 def kind(form: Form) -> str:
