@@ -25,8 +25,8 @@ def chained(n: int) -> str:
     lines = [HEAD, "switch lever positions off, on", "button go"]
     lines.append("latch link_0 { set when go is pressed  reset when lever is off }")
     lines += [f"latch link_{k} {{ set when link_{k - 1}  reset when lever is off }}" for k in range(1, n)]
-    lines.append(f"claim linked: never link_{n - 1} and lever is off")
     lines.append(f"claim whole: always link_0 or not link_{n - 1}")
+    lines.append(f"claim linked: never link_{n - 1} and lever is off")
     return "\n".join(lines) + "\n"
 
 
