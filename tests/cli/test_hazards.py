@@ -136,3 +136,15 @@ def test_two_that_cannot_both_be_had_are_shown_as_a_choice() -> None:
     assert finding["verdict"]["trace"]
     assert finding["otherwise"]["hazard"] == "H13"
     assert finding["otherwise"]["verdict"]["trace"]
+
+
+def test_a_way_out_that_could_not_be_pasted_is_not_shown(small: Path) -> None:
+    """The landing is told by the rule itself: to keep it away then would make it wait for itself."""
+    text = SMALL + 'role landing is throttle is below 5 %  accept H01 because "x"'
+    small.write_text(text, "utf-8")
+    assert "to mend it" in run("hazards", str(small), "--only", "H29").out
+    small.write_text(text.replace("throttle is below 5 %", "motor is driven"), "utf-8")
+    ran = run("hazards", str(small), "--only", "H29")
+    assert ran.code == exits.FAULT
+    assert "fails" in ran.out
+    assert "to mend it" not in ran.out

@@ -3,7 +3,9 @@
 import sys
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, exits, output
@@ -84,7 +86,29 @@ def _findings(site: "Site", asked: "Sequence[Outcome]", workers: "Workers", args
     def prover(machine: "Machine") -> "Iterator[Verdict]":
         return cache.prove(machine, workers, args, args.file, cores())
 
-    return output.progress(examine(site, prover, asked), len(asked), "looking")
+    for found in output.progress(examine(site, prover, asked), len(asked), "looking"):
+        yield _pastable(found, site, args.file)
+
+
+def _pastable(found: "Finding", site: "Site", path: str) -> "Finding":
+    """Without the ways out that cannot be pasted into this very file, such as one that would make a rule wait for
+    itself. (What they change in an included file is taken on trust.)"""
+    from latchproof import pipeline
+    from latchproof.hazards.edits import apply
+    from latchproof.hazards.model import Check, Remedy, Seen
+    from latchproof.source import Source
+
+    def reads(remedy: Remedy) -> bool:
+        if any(edit.span.source != site.main.name for edit in remedy.edits):
+            return True
+        text = apply({site.main.name: site.main.text}, [remedy])[site.main.name]
+        return pipeline.check_text(Source(site.main.name, text), folder).rules is not None
+
+    if found.state not in ("fails", "not decided") or not isinstance(found.outcome, Check | Seen):
+        return found
+    folder = Path() if path == "-" else Path(path).parent
+    kept = tuple(r for r in found.outcome.remedies if reads(r))
+    return replace(found, outcome=replace(found.outcome, remedies=kept))
 
 
 def _told(found: "Iterable[Finding]", args: Namespace) -> "Iterator[tuple[Finding, ...]]":
