@@ -1,0 +1,48 @@
+"""Random rule sets: whatever they say, every hazard is asked about, every check can be put to the prover, and every
+remedy leaves a text that can be read."""
+
+import pytest
+
+from latchproof.hazards.catalogue import CHECKS
+from latchproof.hazards.model import Check
+from latchproof.hazards.report import machines, outcomes
+from latchproof.pipeline import check_text
+from latchproof.source import Source
+from latchproof.syntax import parse
+from tests.helpers.generate import generate
+from tests.helpers.hazards import mended, remedies_of, site_of
+from tests.helpers.rules import ROOT
+
+SEEDS = range(60)
+MORE = range(60, 1_000)
+
+
+def look(seed: int) -> tuple[int, int]:
+    """How many checks and remedies there were."""
+    text = generate(seed)
+    if check_text(Source("test.latch", text), ROOT).rules is None:
+        return 0, 0
+    site = site_of(text)
+    asked = outcomes(site)
+    assert {o.hazard for o in asked} == set(CHECKS)
+    checks = tuple(o for o in asked if isinstance(o, Check))
+    made = {p.name for m in machines(checks) for p in m.properties}
+    assert made == {c.name for c in checks}
+    remedies = [(o.hazard, r) for o in asked for r in remedies_of(o)]
+    for hazard, remedy in remedies:
+        new = mended(site, [remedy])
+        tree, found = parse(Source("test.latch", new))
+        assert tree is not None, f"{hazard}: {remedy.said}\n{found}\n{new}"
+    return len(checks), len(remedies)
+
+
+def test_random_rules() -> None:
+    counts = [look(seed) for seed in SEEDS]
+    assert sum(checks for checks, _ in counts) > 100
+    assert sum(remedies for _, remedies in counts) > 100
+
+
+@pytest.mark.long
+def test_more_random_rules() -> None:
+    for seed in MORE:
+        look(seed)
