@@ -267,11 +267,12 @@ def h25(site: Site) -> Iterator[Outcome]:
     """
     short = [d for d in _durations(site) if isinstance(d.amount, e.Constant) and 0 < d.amount.value < STEP]
     for d in short:
-        about = _owner(site, d)
-        change = edits.instead(site, d, figure(STEP, "s"), where=about or "the rules")
+        what, about = _owner(site, d)
+        change = edits.instead(site, d, figure(STEP, "s"), where=f"{what} {about}".strip())
         said = f"{words(site, d)} is less than a transmitter's finest step of {figure(STEP, 's')}: it may become none"
         yield Seen("H25", about, False, said, d.span, (Remedy(f"{figure(STEP, 's')} instead", (change,)),))
-    fine = sorted({figure(x.value, x.unit.symbol) for x in _fine_numbers(site)})
+    known = [d.amount for d in short]
+    fine = sorted({figure(x.value, x.unit.symbol) for x in _fine_numbers(site) if x not in known})
     if fine:
         step = (
             "When the rules are entered, look whether these could be set exactly as they stand: "
@@ -311,14 +312,14 @@ def _entered(site: Site) -> Iterator[object]:
             waiting.extend(parts(node))
 
 
-def _owner(site: Site, d: e.Located) -> str:
-    """The statement in which it stands, if a finding can be accepted in it."""
+def _owner(site: Site, d: e.Located) -> tuple[str, str]:
+    """The statement in which it stands, if a finding can be accepted in it: what it is and its name."""
     r = site.rules
-    for group in (r.rules, r.sequences, r.latches):
+    for what, group in (("rule", r.rules), ("sequence", r.sequences), ("latch", r.latches)):
         for x in group:
             if x.span.source == d.span.source and x.span.start <= d.span.start < x.span.end:
-                return x.name
-    return ""
+                return what, x.name
+    return "the rules", ""
 
 
 def h26(site: Site) -> Iterator[Outcome]:

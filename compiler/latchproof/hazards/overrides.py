@@ -7,7 +7,7 @@ from itertools import combinations, product
 
 from latchproof.hazards import amounts, edits, hand_back, surfaces
 from latchproof.hazards.model import Check, NotApplicable, Outcome, Procedure, Remedy, Seen
-from latchproof.hazards.promise import Names, and_also, claim, off, on, own, words
+from latchproof.hazards.promise import Names, and_also, claim, no, off, on, own, words
 from latchproof.hazards.remedies import only_while
 from latchproof.hazards.site import Site, acts, all_of, named, not_
 from latchproof.hazards.switched import obeying
@@ -166,7 +166,7 @@ def _exclusive(site: Site, one: Acting, other: Acting) -> tuple[Remedy, ...]:
     for x, y in ((one, other), (other, one)):
         this, that = rules[x.rule], rules[y.rule]
         if this is not that and own(y.rule) and not _holds(y):
-            found += only_while(site, this, f"not ({words(site, that.condition)})")
+            found += only_while(site, this, no(site, that.condition))
     return tuple(found)
 
 
@@ -294,10 +294,9 @@ def _untied(site: Site, one: Latch, other: Latch) -> tuple[Remedy, ...]:
     """Where both would come on in the same cycle, the first of them does."""
     if not (own(one.name) and own(other.name)):
         return ()
-    wanted = " or ".join(f"({words(site, s)})" for s in one.sets)
-    changes = tuple(
-        edits.instead(site, s, and_also(site, s, f"not ({wanted})"), where=f"latch {other.name}") for s in other.sets
-    )
+    either = " or ".join(f"({words(site, s)})" for s in one.sets)
+    wanted = no(site, one.sets[0]) if len(one.sets) == 1 else f"not ({either})"
+    changes = tuple(edits.instead(site, s, and_also(site, s, wanted), where=f"latch {other.name}") for s in other.sets)
     reset = edits.clause(site, other, f"reset when previous of {one.name}", where=f"latch {other.name}")
     return (Remedy(f"where both would come on, let {one.name} do so", (*changes, reset)),)
 

@@ -77,6 +77,20 @@ def on(site: Site, role: Role) -> str:
     return words(site, role.signal)
 
 
+def no(site: Site, signal: e.Signal) -> str:
+    """The words for a signal of the file not being so."""
+    match signal:
+        case e.NamedSignal():
+            return f"not {words(site, signal)}"
+        case e.Not(operand=operand):
+            return one(words(site, operand), operand)
+        case e.AtPosition(switch=switch, position=position):
+            positions = next(s.positions for s in site.rules.switches if s.name == switch)
+            if len(positions) == 2:
+                return f"{switch} is {positions[1 - position]}"
+    return f"not ({words(site, signal)})"
+
+
 def kind(x: Rule | Sequence) -> str:
     return "rule" if isinstance(x, Rule) else "sequence"
 
