@@ -10,9 +10,9 @@ from latchproof.machine.flat import FlatSystem, flatten
 from latchproof.prove import tasks
 from latchproof.prove.found import Found
 from latchproof.prove.horn import Answer
-from latchproof.prove.processes import FaultError
 from latchproof.prove.prover import prove
 from latchproof.prove.replay import replay
+from latchproof.prove.verdicts import Verdict
 from latchproof.run.interpreter import Interpreter, World
 from latchproof.run.program import Exact
 from tests.faults import guard
@@ -148,16 +148,18 @@ def right(name: str) -> str:
     return "proved" if name in guard.TRUE else "refuted"
 
 
-def never_wrong(*names: str) -> None:
-    """Each verdict is the right one or "unknown", or the program says that it is at fault itself."""
+def given(*names: str) -> list[Verdict]:
+    """What the prover says of some claims."""
     machine = machine_of(guard.text({name: CLAIMS[name] for name in names}))
     with Forked() as workers:
-        for name, p, c in zip(names, machine.properties, machine.rules.claims, strict=True):
-            try:
-                verdict = prove(machine, p, c, workers, SECONDS)
-            except FaultError:
-                continue
-            assert verdict.answer in {right(name), "unknown"}, f"{name}: {verdict.answer} by {verdict.engine}"
+        pairs = zip(machine.properties, machine.rules.claims, strict=True)
+        return [prove(machine, p, c, workers, SECONDS) for p, c in pairs]
+
+
+def never_wrong(*names: str) -> None:
+    """Each verdict is the right one or "unknown"."""
+    for name, verdict in zip(names, given(*names), strict=True):
+        assert verdict.answer in {right(name), "unknown"}, f"{name}: {verdict.answer} by {verdict.engine}"
 
 
 Check = Callable[[], None]

@@ -47,6 +47,17 @@ def test_an_acceleration_at_fault_makes_no_wrong_verdict(fault: Fault, monkeypat
     checks.never_wrong(*HOPED)
 
 
+@pytest.mark.parametrize("fault", [f for f in ACCELERATIONS if "says yes" in f.name or "makes its proofs up" in f.name])
+def test_a_proof_that_does_not_pass_is_told_of(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is no verdict, and not passed over in silence either."""
+    plant(fault, monkeypatch)
+    monkeypatch.setattr(checks, "SECONDS", 20.0)
+    (verdict,) = checks.given("at once")
+    assert verdict.answer == "unknown"
+    assert verdict.broken
+    assert "internal error" in (verdict.reason or "")
+
+
 def test_the_claims_are_what_they_are_said_to_be() -> None:
     """Where nothing is planted every claim is decided, and rightly."""
     checks.verdicts(*guard.TRUE, *guard.FALSE)

@@ -1,15 +1,16 @@
-"""Cells that are always equal are found, and only such."""
+"""Facts that are offered of large systems: cells that are always equal, and cells that read one another."""
 
 from random import Random
 
 import pytest
 
 from latchproof.machine.cone import cone
+from latchproof.prove.candidates import neighbours
 from latchproof.prove.encode import Encoder
 from latchproof.prove.induction import with_facts
 from latchproof.prove.recheck import certificate_holds
 from latchproof.prove.twins import twins
-from tests.benchmarks.families import timers
+from tests.benchmarks.families import chained, timers
 from tests.helpers.generate import generate
 from tests.helpers.rules import machine_of
 from tests.helpers.worlds import live
@@ -45,6 +46,20 @@ def test_twins_are_equal_in_every_run(seed: int) -> None:
 
 def test_many_timers_are_proved_by_them() -> None:
     machine = machine_of(timers(40))
+    system = cone(machine, machine.properties[0])
+    invariant = with_facts(Encoder(system))
+    assert invariant is not None
+    assert certificate_holds(system, invariant)
+
+
+def test_neighbours_read_one_another() -> None:
+    machine = machine_of(chained(5))
+    pairs = {tuple(sorted(pair)) for pair in neighbours(machine.states)}
+    assert pairs == {(f"link_{k}", f"link_{k + 1}") for k in range(4)}
+
+
+def test_long_chains_are_proved_by_them() -> None:
+    machine = machine_of(chained(60))
     system = cone(machine, machine.properties[0])
     invariant = with_facts(Encoder(system))
     assert invariant is not None
