@@ -44,8 +44,9 @@ def h36(site: Site) -> Iterator[Outcome]:
         return
     if speaking:
         yield Procedure("H36", step, "every flying day")
+    telling = {y.name: (y, _behind_names(site, y)) for y in speaking}
     for x in several:
-        yield _warned(site, x)
+        yield _warned(site, x, telling)
     yield from _alike(site, speaking)
 
 
@@ -53,7 +54,7 @@ def _everyone(site: Site) -> tuple[Actor, ...]:
     return (*site.rules.rules, *site.rules.sequences)
 
 
-def _warned(site: Site, x: Actor) -> Check:
+def _warned(site: Site, x: Actor, telling: Mapping[str, tuple[Actor, frozenset[str]]]) -> Check:
     begins: e.Signal = e.Edge("begins", acts(x), span=x.span)
     arm = site.arm
     cause = begins
@@ -61,7 +62,11 @@ def _warned(site: Site, x: Actor) -> Check:
     if arm is not None and obeys(site, x, arm):
         cause = all_of(begins, e.PreviousSignal(arm.signal, span=arm.span))
         text = f"({text}) and previous of ({on(site, arm)})"
-    heard = [named(f"{y.name}.{means}", x.span) for y in _telling_of(site, x) for means in _means(site, y)]
+    heard = [
+        named(f"{y.name}.{means}", x.span)
+        for y in _telling_of(x, _behind_names(site, x), telling)
+        for means in _means(site, y)
+    ]
     effect = any_of(*heard) if heard else all_of(acts(x), e.Not(acts(x), span=x.span))
     told = " or ".join(s.name for s in heard if isinstance(s, e.NamedSignal)) or "something is announced"
     made = claim(f"H36 {x.name}", f"when {x.name} begins to act, I hear it in the same cycle",
@@ -69,16 +74,15 @@ def _warned(site: Site, x: Actor) -> Check:
     return Check("H36", x.name, made, site.rules, _says(site, x, f"let {x.name} say what it does"))
 
 
-def _telling_of(site: Site, x: Actor) -> Iterator[Actor]:
-    """The rule itself, and those that speak because of a latch or sensor that makes it act."""
+def _behind_names(site: Site, x: Actor) -> frozenset[str]:
+    """The latches and sensors because of which it acts or speaks."""
     found = behind(site, x.condition)
-    latches, sensors = {m for m, *_ in found.latches}, set(read_in(site, x.condition))
-    for y in _everyone(site):
-        if not site.announces(y):
-            continue
-        others = behind(site, y.condition)
-        if y is x or latches & {m for m, *_ in others.latches} or sensors & set(read_in(site, y.condition)):
-            yield y
+    return frozenset(m.name for m, *_ in found.latches) | {s.name for s in read_in(site, x.condition)}
+
+
+def _telling_of(x: Actor, mine: frozenset[str], telling: Mapping[str, tuple[Actor, frozenset[str]]]) -> Iterator[Actor]:
+    """The rule itself, and those that speak because of a latch or sensor that makes it act."""
+    yield from (y for y, theirs in telling.values() if y is x or mine & theirs)
 
 
 def _means(site: Site, y: Actor) -> tuple[str, ...]:
