@@ -92,3 +92,12 @@ def test_an_allowance_is_told() -> None:
     told = " ".join(ran.out.split())
     assert "proved with an allowance of 1 cycle (25 ms), if a cycle takes 10 ms to 25 ms (ASSUMED); " in told
     assert "entries read the last cycle's values (ASSUMED); all memory is reset at power-up (ASSUMED)" in told
+
+
+def test_a_run_counts_what_is_late_as_kept(tmp_path) -> None:  # type: ignore[no-untyped-def]
+    (tmp_path / "table.csv").write_text("time,cut\n0,run\n0.02,stop\n0.04,stop\n0.06,run\n", encoding="utf-8")
+    ran = run("run", "set.latch", "--inputs", "table.csv")
+    told = " ".join(ran.out.split())
+    assert "broken at 0.02 s: at_once" in told
+    assert "broken at 0.02 s: off_is_off" not in told
+    assert "counts as broken when it is more than 1 cycle (25 ms) late" in told

@@ -47,6 +47,10 @@ def _execute(args: Namespace) -> int:
     if found.rules is None:
         return found.code
     machine = pipeline.machine(found.rules)
+    if machine.chain:
+        from latchproof.prove.least import Allowing
+
+        machine = Allowing(machine).by(machine.chain)
     source, faults = read(args.inputs)
     inputs = None
     if source is not None and not faults:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from latchproof.machine.allowance import longest_time
-from latchproof.machine.model import Order
+from latchproof.machine.model import Machine, Order
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Counter, Device, Latch, RuleSet, Sample
 from latchproof.rules.units import UNITS
@@ -63,6 +63,17 @@ def told(device: Device, late: tuple[Order, ...], begun: tuple[tuple[str, Exact]
     if held:
         more = f", and {len(held) - MOST_NAMED} more" if len(held) > MOST_NAMED else ""
         yield f"on a transmitter that wakes up like this: {', '.join(held[:MOST_NAMED])}{more}"
+
+
+def of_a_run(machine: Machine) -> Iterator[str]:
+    """What a run on such a device leaves out."""
+    if machine.orders:
+        yield "the order in which entries read one another is not known: here each sees this cycle's values"
+    if machine.rules.device.starts == "any":
+        yield "here all memory is reset at power-up; on this device it may hold anything"
+    if machine.chain:
+        late = allowance(machine.chain, machine.rules)
+        yield f"entries read late: a promise that is not strict counts as broken when it is more than {late} late"
 
 
 def reader(o: Order) -> str:

@@ -10,7 +10,7 @@ from latchproof.rules.units import NO_UNIT, Unit
 from latchproof.run.interpreter import Record
 from latchproof.run.program import Exact
 from latchproof.run.recording import Recording, facts_broken, promises_broken
-from latchproof.show import story
+from latchproof.show import device, story
 from latchproof.show.quantities import rounded, seconds
 from latchproof.show.style import PLAIN, Style
 from latchproof.show.table import padded, paragraph
@@ -83,6 +83,9 @@ def notes(machine: Machine, run: Recording, style: Style = PLAIN) -> str:
         text = f"broken at {seconds(broken.time)}: {visible(claim.name)}: {visible(said)}"
         first, *rest = paragraph(text, style.width, rest="  ")
         lines += [style.paint("broken", "error") + first[len("broken") :], *rest]
+    for text in device.of_a_run(machine):
+        first, *rest = paragraph("note: " + text, style.width, rest="  ")
+        lines += [style.paint("note:", "warning") + first[len("note:") :], *rest]
     return "\n".join(lines)
 
 
