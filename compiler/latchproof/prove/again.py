@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 
 import z3
 
@@ -20,17 +21,21 @@ MOST_AT_ONCE = 16
 """Proofs that one process checks."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Question:
     """A system, and the same flat for the way to a worker."""
 
     system: System
-    flat: FlatSystem
+
+    @cached_property
+    def flat(self) -> FlatSystem:
+        return flatten(self.system)
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A claim with the facts of the world, and without (`bare`). `key` is that of the memory."""
+    """A claim with the facts of the world, and without (`bare`); the same where no fact bears on it. `key` is that of
+    the memory."""
 
     full: Question
     bare: Question
@@ -45,13 +50,10 @@ class Asked:
 
 
 def asked(machine: Machine, property_: Property, claim: Claim | None) -> Asked:
-    full, bare = (_question(cone(machine, property_, facts=facts)) for facts in (True, False))
+    full = Question(cone(machine, property_))
+    bare = Question(cone(machine, property_, facts=False)) if full.system.constraints else full
     key = key_of(property_, claim, full.system, bare.system, f"{__version__} {z3.get_version_string()}")
     return Asked(full, bare, key)
-
-
-def _question(system: System) -> Question:
-    return Question(system, flatten(system))
 
 
 def standing(
