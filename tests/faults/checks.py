@@ -106,6 +106,22 @@ def verdicts(*names: str) -> None:
             check_verdict(machine, p, c, verdict, workers, cycles=40)
 
 
+COUNTABLE = """rules "Countable" version "1"
+cycle from 10 ms to 10 ms
+switch lever positions off, on
+claim late: never lever is on for 30 ms
+claim short: length of (lever is on pulsed 30 ms) at most 30 ms
+"""
+
+
+def counted() -> None:
+    """Engines beside a count of all states, which also knows the fewest cycles."""
+    machine = machine_of(COUNTABLE)
+    for property_ in machine.properties:
+        made = engine_module.opinions(machine, property_, second=False, explicit=True, seconds=4)
+        assert "counting: all" in made.notes
+
+
 def free_steps(*names: str) -> None:
     """Free steps prove what they are known to prove, and what they prove passes the check."""
     for name, flat in _flat(*names):

@@ -162,6 +162,7 @@ ENCODING = (
     Fault("a factor loses its sign", encode, "_expression", _as(_turned), of(checks.solver)),
     Fault("the last part of an and is lost", encode, "_expression", _as(_shortened), of(checks.solver)),
     Fault("only the first part of a sum counts", encode, "_expression", _as(_halved), of(checks.solver)),
+    Fault("in the solver time is late by a moment", encode, "_expression", _as(_strict), of(checks.counted)),
     Fault("facts are not asked for", Encoder, "frame",
           lambda right: lambda self, *given: replace(right(self, *given), allowed=z3.BoolVal(True)),
           of(checks.solver)),
