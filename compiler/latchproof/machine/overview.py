@@ -50,6 +50,10 @@ Thing = (
 )
 
 
+OWN = "@own"
+"""Marks a mention of what the pilot alone would give a channel."""
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
     """`target` reads `source`; `memory`: as it was in the cycle before."""
@@ -85,7 +89,7 @@ def overview(rules: RuleSet) -> Overview:
     things = things_of(rules)
     links: dict[Link, None] = {}
     for name, thing in things.items():
-        for read, memory in _reads(thing, rules):
+        for read, memory in _given(_reads(thing, rules), rules):
             source = owner(read, things)
             if source is not None:
                 links[Link(source, name, memory or source == name)] = None
@@ -115,6 +119,11 @@ def owner(name: str, things: dict[str, Thing]) -> str | None:
 
 def mentions(x: object) -> Iterator[tuple[str, bool]]:
     """Every name below `x`, and whether it is meant as it was in the cycle before."""
+    return ((name.removesuffix(OWN), before) for name, before in _mentions(x))
+
+
+def _mentions(x: object) -> Iterator[tuple[str, bool]]:
+    """The same, with `OWN` behind a name of which the pilot's own value is meant."""
     stack: list[tuple[object, bool]] = [(x, False)]
     while stack:
         node, before = stack.pop()
@@ -125,7 +134,6 @@ def mentions(x: object) -> Iterator[tuple[str, bool]]:
                 stack.append((operand, True))
             case (
                 e.Controlled(name)
-                | e.Own(name)
                 | e.ChannelState(name)
                 | e.NamedSignal(name)
                 | e.NamedNumber(name)
@@ -140,6 +148,8 @@ def mentions(x: object) -> Iterator[tuple[str, bool]]:
                 | e.AtPosition(name)
             ):
                 yield name, before
+            case e.Own(name):
+                yield f"{name}{OWN}", before
             case e.FromTable(name, values):
                 yield name, before
                 stack.extend((value, before) for value in values)
@@ -150,22 +160,32 @@ def mentions(x: object) -> Iterator[tuple[str, bool]]:
 def _reads(thing: Thing, rules: RuleSet) -> Iterator[tuple[str, bool]]:
     match thing:
         case Channel(name=name, source=source):
-            yield from mentions(source)
+            yield from _mentions(source)
             yield from _acted_on(name, rules)
         case Control(name=name):
             yield from _acted_on(name, rules)
         case Rule(condition=condition):
-            yield from mentions(condition)
+            yield from _mentions(condition)
         case Sequence(condition=condition, phases=phases):
-            yield from mentions((condition, tuple((p.lasts, p.until) for p in phases)))
+            yield from _mentions((condition, tuple((p.lasts, p.until) for p in phases)))
         case _:
-            yield from mentions(thing)
+            yield from _mentions(thing)
+
+
+def _given(reads: Iterable[tuple[str, bool]], rules: RuleSet) -> Iterator[tuple[str, bool]]:
+    """The pilot's own value of a channel is no reading of the channel, but of what it follows."""
+    channels = {f"{c.name}{OWN}": c for c in rules.channels}
+    for name, before in reads:
+        if name in channels:
+            yield from ((read, before or earlier) for read, earlier in _mentions(channels[name].source))
+        else:
+            yield name.removesuffix(OWN), before
 
 
 def _acted_on(name: str, rules: RuleSet) -> Iterator[tuple[str, bool]]:
     for acting in acting_on(rules, name):
         yield acting.rule, False
-        yield from mentions(tuple(p for p in parts(acting.action) if not isinstance(p, str)))
+        yield from _mentions(tuple(p for p in parts(acting.action) if not isinstance(p, str)))
 
 
 def _name(thing: Thing) -> str:
