@@ -1,10 +1,12 @@
 """A share of the long run of all engines, with fixed seeds; and the counting of states held to known answers."""
 
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
 from latchproof.machine.cone import cone
+from tests.fuzz.campaign import campaign
 from tests.fuzz.engines import check_engines, check_search
 from tests.fuzz.explicit import complete, explore
 from tests.helpers.rules import machine_of
@@ -33,6 +35,17 @@ def test_most_claims_are_decided_and_both_ways() -> None:
 @pytest.mark.parametrize("seed", range(8000, 8020))
 def test_what_a_bounded_search_finds_runs(seed: int) -> None:
     assert check_search(seed, 0.5)["claims"]
+
+
+def test_a_run_goes_on_where_it_was(tmp_path: Path) -> None:
+    log = tmp_path / "log.jsonl"
+    *_, first = campaign(range(9000, 9010), jobs=1, log=log)
+    *_, again = campaign(range(9000, 9020), jobs=1, log=log)
+    assert (first.sets, again.sets) == (10, 20)
+    assert len(log.read_text(encoding="utf-8").splitlines()) == 2
+    *_, known = campaign(range(9000, 9020), jobs=1, log=log)
+    assert known == again
+    assert known.met >= first.met > 0
 
 
 @pytest.mark.parametrize(
