@@ -34,6 +34,7 @@ def _execute(args: Namespace) -> int:
     from latchproof import pipeline
     from latchproof.cli.rules_of import rules_of
     from latchproof.show.strength import as_json
+    from latchproof.strength.report import on_a_prompt_device
 
     codes = []
     rows: list[tuple[str, RuleSet | None, Sequence[Tested], dict[str, Source]]] = []
@@ -44,7 +45,10 @@ def _execute(args: Namespace) -> int:
             if found.rules is None:
                 rows.append((path, None, (), found.sources))
                 continue
-            machine = pipeline.machine(found.rules)
+            rules = on_a_prompt_device(found.rules)
+            if rules != found.rules:
+                output.say("latchproof: weighed on a device that reads at once and starts with all memory reset")
+            machine = pipeline.machine(rules)
             verdicts = _verdicts(machine, workers, args, path)
             tested = _tested(machine, verdicts, workers, args)
             rows.append((path, found.rules, tested, found.sources))

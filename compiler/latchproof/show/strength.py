@@ -13,7 +13,7 @@ from latchproof.show.visible import visible
 from latchproof.show.weakenings import changed
 from latchproof.show.wording import Wording
 from latchproof.source import Source, Span
-from latchproof.strength.report import Tested
+from latchproof.strength.report import State, Tested
 
 SCHEMA = "latchproof.strength/1"
 
@@ -42,14 +42,16 @@ def summary(tested: Sequence[Tested], style: Style = PLAIN) -> str:
     count = Counter(t.state for t in tested)
     if not tested:
         return "there is nothing in the rules that could be weakened"
-    said = [style.paint(f"{count['noticed']} noticed", "good")] if count["noticed"] else []
-    if count["unnoticed"]:
-        said.append(style.paint(f"{count['unnoticed']} that nobody would notice", "warning"))
-    if count["not decided"]:
-        said.append(style.paint(f"{count['not decided']} not decided", "warning"))
-    if count["changes nothing"]:
-        said.append(f"{count['changes nothing']} that change nothing")
-    return f"{len(tested)} way{'' if len(tested) == 1 else 's'} to weaken the rules by one step: {', '.join(said)}"
+    kinds: tuple[tuple[State, str], ...] = (
+        ("noticed", ""),
+        ("unnoticed", "that nobody would notice"),
+        ("not decided", ""),
+        ("changes nothing", "that change nothing"),
+    )
+    said = [f"{count[state]} {words or state}" for state, words in kinds if count[state]]
+    ways = f"{len(tested)} way{'' if len(tested) == 1 else 's'} to weaken the rules by one step"
+    lines = paragraph(f"{ways}: {', '.join(said)}", style.width)
+    return "\n".join(style.paint(line, "strong") for line in lines)
 
 
 def _block(several: list[Tested], rules: RuleSet, sources: Sources, style: Style, *, whole: bool) -> Iterator[str]:

@@ -17,7 +17,7 @@ from latchproof.prove.horn import Answer
 from latchproof.prove.memory import Keepsake
 from latchproof.prove.prover import DEEPEST, PATIENCE, prove_all
 from latchproof.prove.replay import replay
-from latchproof.prove.tasks import Bounded, Horn, Recheck, Task
+from latchproof.prove.tasks import Bounded, Horn, Recheck, RecheckAll, Task
 from latchproof.prove.verdicts import Certificate, Verdict
 from latchproof.prove.workers import Workers
 from latchproof.strength.alike import Key, system_key
@@ -39,7 +39,7 @@ class Known:
 
 def known(machine: Machine, verdicts: Sequence[Verdict]) -> Known:
     """Only what is proved can notice anything."""
-    proved = {v.claim: v for v in verdicts if v.answer == "proved"}
+    proved = {v.claim: v for v in verdicts if v.answer == "proved" and not v.allowance}
     keys = {p.name: system_key(flatten(cone(machine, p))) for p in machine.properties if p.name in proved}
     return Known(machine, proved, keys)
 
@@ -80,7 +80,8 @@ class Look:
         found: list[Flight] = []
         if by := self._searched([p for p in touched if p.kind == "safe"], found, AT_A_GLANCE):
             return Looked(by, flights=tuple(found))
-        left = [p for p in touched if p.name not in possible and not self._stands(p)]
+        stands = self._standing([p for p in touched if p.kind == "safe"])
+        left = [p for p in touched if p.name not in possible | stands]
         if by := self._searched([p for p in left if p.kind == "safe"], found):
             return Looked(by, flights=tuple(found))
         return self._proved(sorted(left, key=lambda p: first.index(p.name) if p.name in first else -1), found)
@@ -99,12 +100,19 @@ class Look:
             (p.name for p in self.machine.properties if p.name in seen and not is_can(self.machine, p.name)), None
         )
 
-    def _stands(self, p: Property) -> bool:
-        """The old proof holds as it is."""
-        verdict = self.known.proved.get(p.name)
-        if verdict is None or verdict.certificate is None or p.kind == "reach":
-            return False
-        return self._holds(p, verdict.certificate)
+    def _standing(self, asked: Sequence[Property]) -> set[str]:
+        """Claims whose old proof holds as it is."""
+        old = [(p, v.certificate) for p in asked if (v := self.known.proved.get(p.name)) is not None]
+        proofs = [(p, c, cone(self.machine, p, facts=c.facts)) for p, c in old if c is not None]
+        task = RecheckAll(tuple(Recheck(flatten(system), c.invariant) for _, c, system in proofs))
+        answers = self.workers.run(task, self.time_limit) if proofs else ()
+        if not isinstance(answers, tuple):
+            return set()
+        return {
+            p.name
+            for (p, c, system), holds in zip(proofs, answers, strict=True)
+            if holds and (not c.facts or self.progress.under(system, self.time_limit))
+        }
 
     def _holds(self, p: Property, c: Certificate) -> bool:
         system = cone(self.machine, p, facts=c.facts)

@@ -13,7 +13,7 @@ from latchproof.prove.going_on import TimeGoesOn
 from latchproof.prove.prover import prove
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
-from latchproof.rules.model import Claim
+from latchproof.rules.model import Claim, RuleSet
 from latchproof.strength.alike import Key, machine_key
 from latchproof.strength.flights import Flight, flight, flights, reached
 from latchproof.strength.looking import looked
@@ -43,6 +43,12 @@ class Tested:
     by: str | None = None
     open: tuple[str, ...] = ()
     suggested: Claim | None = None
+
+
+def on_a_prompt_device(rules: RuleSet) -> RuleSet:
+    """The same rules on a device that reads each cycle's values in that cycle and starts with all memory reset: what
+    the rules say is weighed, not what a device makes of it."""
+    return replace(rules, device=replace(rules.device, reads="this cycle", starts="reset"))
 
 
 @dataclass
