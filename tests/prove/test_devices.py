@@ -1,17 +1,23 @@
 """Verdicts on devices of every kind: what a race, a glitch, memory that was never reset and an early frame do, and what
 mends them. Every verdict stands the assertions of `check_verdict`."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from latchproof.machine.compile import compile_rules
+from latchproof.machine.cone import System
+from latchproof.machine.flat import flatten
 from latchproof.machine.model import Machine
+from latchproof.machine.variants import Variant
 from latchproof.prove.devices import differing, on_every_device
-from latchproof.prove.memory import FORGETFUL, Hinted
+from latchproof.prove.least import is_least
+from latchproof.prove.memory import FORGETFUL, Hinted, Keepsake
 from latchproof.prove.prover import prove_all
 from latchproof.prove.story import tell
+from latchproof.prove.tasks import Recheck
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Reads, RuleSet, Starts
@@ -196,16 +202,39 @@ def test_a_sensor_that_keeps_arriving_waits_for_the_device(workers: Workers) -> 
     assert trace.records[-1].time >= Fraction(1, 2)
 
 
+def passes(system: System, invariant: str, workers: Workers) -> bool:
+    return workers.run(Recheck(flatten(system), invariant), LIMIT) is True
+
+
+def test_a_proof_for_any_memory_is_one_for_memory_that_is_reset(workers: Workers) -> None:
+    """Where time ran out for the lesser question, the answer to the greater one is checked and taken over."""
+    rules = rules_of(f"{STEPS}claim k: never two while a is released\nclaim wrong: never two\n")
+
+    def hurried(machine: Machine, variant: Variant, _: Mapping[str, Keepsake]) -> Iterable[Verdict]:
+        for v in prove_all(machine, workers, time_limit=LIMIT, at_once=2):
+            yield v if variant.starts == "any" else Verdict(v.claim, "unknown", "none", 0, reason="time ran out")
+
+    every = {
+        (p.variant.reads, p.variant.starts): (p, {v.claim: v for v in p.verdicts})
+        for p in on_every_device(rules, hurried, lambda system, invariant: passes(system, invariant, workers))
+    }
+    proved, verdicts = every["last cycle", "reset"]
+    assert (verdicts["k"].answer, verdicts["k"].allowance) == ("proved", 1)
+    assert not is_least(verdicts["k"])
+    assert verdicts["wrong"].answer == "unknown"
+    property_ = next(p for p in proved.machine.properties if p.name == "k")
+    check_verdict(proved.machine, property_, rules.claims[0], verdicts["k"], workers, cycles=60)
+    doubted = on_every_device(rules, hurried, lambda system, invariant: False)
+    assert all(v.answer == "unknown" for p in doubted if p.variant.starts == "reset" for v in p.verdicts)
+
+
 def test_every_device(workers: Workers) -> None:
     rules = rules_of(RACE + "claim off: whenever up_button is released then not up\n")
-    proved = tuple(
-        on_every_device(
-            rules,
-            lambda machine, _, hints: prove_all(
-                machine, workers, time_limit=LIMIT, at_once=2, memory=Hinted(FORGETFUL, hints)
-            ),
-        )
-    )
+
+    def everything(machine: Machine, _: Variant, hints: Mapping[str, Keepsake]) -> Iterable[Verdict]:
+        return prove_all(machine, workers, time_limit=LIMIT, at_once=2, memory=Hinted(FORGETFUL, hints))
+
+    proved = tuple(on_every_device(rules, everything, lambda system, invariant: passes(system, invariant, workers)))
     answers = {(p.variant.reads, p.variant.starts): {v.claim: v.answer for v in p.verdicts} for p in proved}
     assert [key for key, found in answers.items() if found["not_both"] == "proved"] == [("this cycle", "reset")]
     assert all(found["off"] == "proved" for found in answers.values())

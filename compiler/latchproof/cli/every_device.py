@@ -11,6 +11,7 @@ from latchproof.cli.rules_of import rules_of
 from latchproof.show.visible import visible
 
 if TYPE_CHECKING:
+    from latchproof.machine.cone import System
     from latchproof.machine.model import Machine
     from latchproof.machine.variants import Variant
     from latchproof.prove.devices import Proved
@@ -29,12 +30,18 @@ def option(parser: ArgumentParser) -> None:
 
 def execute(args: Namespace, at_once: int) -> int:
     from latchproof import pipeline
+    from latchproof.machine.flat import flatten
     from latchproof.prove.devices import on_every_device
+    from latchproof.prove.tasks import Recheck
     from latchproof.show import devices as shown
 
     codes = []
     files: list[tuple[str, tuple[Proved, ...]]] = []
     with pipeline.workers() as workers:
+
+        def check(system: "System", invariant: str) -> bool:
+            return workers.run(Recheck(flatten(system), invariant), args.time_limit) is True
+
         for path in args.files:
             found = rules_of(path, args)
             codes.append(found.code)
@@ -48,7 +55,7 @@ def execute(args: Namespace, at_once: int) -> int:
                 kind = Namespace(**{**vars(args), "stage": f"{args.stage or ''} on {variant.reads} {variant.starts}"})
                 return cache.prove(machine, workers, kind, path, at_once, hints)
 
-            every = on_every_device(found.rules, prove)
+            every = on_every_device(found.rules, prove, check)
             proved = tuple(output.progress(every, 8, "kinds of device"))
             files.append((path, proved))
             codes += [code(v) for p in proved for v in p.verdicts]
