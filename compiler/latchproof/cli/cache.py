@@ -10,7 +10,7 @@ import contextlib
 import os
 import tempfile
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from latchproof.prove.memory import Keepsake, Memory
     from latchproof.prove.verdicts import Verdict
     from latchproof.prove.workers import Workers
+    from latchproof.strength.flights import Flight
 
 VARIABLE = "LATCHPROOF_CACHE"
 
@@ -29,6 +30,9 @@ LARGEST = 4_000_000
 
 MOST = 64_000_000
 """Bytes of all; then the files that were not used for longest go."""
+
+FLIGHTS = "all flights"
+"""In place of a claim's name; none has such a one."""
 
 EMPTIED = 0.75
 """How full the folder is after that."""
@@ -60,9 +64,7 @@ def prove(
     from latchproof.prove.memory import FORGETFUL, Hinted
     from latchproof.prove.prover import prove_all
 
-    folder = None if args.no_cache else folder_of_cache()
-    title = machine.rules.title if path == "-" else os.path.realpath(path)
-    shelf = None if folder is None else Shelf(folder, f"{title}\0{args.stage or ''}")
+    shelf = shelf_of(machine, args, path)
     memory: Memory = FORGETFUL if shelf is None else shelf
     if hints:
         memory = Hinted(memory, hints)
@@ -73,6 +75,13 @@ def prove(
         yield verdict
     if shelf is not None:
         shelf.tidy()
+
+
+def shelf_of(machine: "Machine", args: Namespace, path: str) -> "Shelf | None":
+    """The part of the cache that is about one rule file; None where none is wanted."""
+    folder = None if args.no_cache else folder_of_cache()
+    title = machine.rules.title if path == "-" else os.path.realpath(path)
+    return None if folder is None else Shelf(folder, f"{title}\0{args.stage or ''}")
 
 
 def folder_of_cache() -> Path | None:
@@ -111,6 +120,18 @@ class Shelf:
             _write(self._answer(verdict.key), written(verdict.keepsake))
         if _read(self._last(verdict.claim)) != verdict.key:
             _write(self._last(verdict.claim), verdict.key)
+
+    def flights(self) -> "tuple[Flight, ...]":
+        """Runs that showed what can happen. Whoever uses them flies them again."""
+        from latchproof.strength.kept_flights import read
+
+        text = _read(self._last(FLIGHTS))
+        return () if text is None else read(text)
+
+    def keep_flights(self, flights: "Sequence[Flight]") -> None:
+        from latchproof.strength.kept_flights import written
+
+        _write(self._last(FLIGHTS), written(flights))
 
     def tidy(self) -> None:
         """Removes what was not used for longest when there is too much."""

@@ -68,7 +68,7 @@ def _execute(args: Namespace) -> int:
             machine = pipeline.machine(found.rules)
             arriving = cache.prove(machine, workers, args, path, cores())
             verdicts = tuple(_shown(arriving, machine, found.sources, args))
-            verdicts, doubt = _honest(machine, verdicts, workers, found.sources, args)
+            verdicts, doubt = _honest(machine, verdicts, workers, found.sources, args, path)
             codes.append(doubt)
             proved.append((path, machine, verdicts))
             codes += [code(v) for v in verdicts]
@@ -102,14 +102,18 @@ def _shown(
 
 def _honest(
     machine: "Machine", verdicts: "tuple[Verdict, ...]", workers: "Workers", sources: "Mapping[str, Source]",
-    args: Namespace,
+    args: Namespace, path: str,
 ) -> "tuple[tuple[Verdict, ...], int]":  # fmt: skip
     """Tells what could be taken for more than it is, and the summary; the verdicts and the exit code after that."""
     from latchproof.show import verdicts as shown
     from latchproof.strength.honest import honest as looked_at
     from latchproof.strength.honest import reasons
 
-    honest = looked_at(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores())
+    shelf = cache.shelf_of(machine, args, path)
+    kept = () if shelf is None else shelf.flights()
+    honest = looked_at(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores(), kept=kept)
+    if shelf is not None and honest.flights != kept:
+        shelf.keep_flights(honest.flights)
     verdicts = honest.verdicts
     if args.why:
         verdicts = reasons(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores())

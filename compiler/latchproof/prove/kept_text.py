@@ -45,10 +45,10 @@ def read(text: str) -> Keepsake | None:
 def _found_row(found: Found) -> dict[str, object]:
     return {
         "depth": found.depth,
-        "parameters": _row(found.parameters or {}),
-        "start": _row(found.start or {}),
+        "parameters": exact_row(found.parameters or {}),
+        "start": exact_row(found.start or {}),
         "moments": [
-            {"dt": str(s.dt), "inputs": _row(s.inputs), "wait": str(s.wait), "meanwhile": _row(s.meanwhile)}
+            {"dt": str(s.dt), "inputs": exact_row(s.inputs), "wait": str(s.wait), "meanwhile": exact_row(s.meanwhile)}
             for s in found.stretches or ()
         ],
     }
@@ -63,23 +63,23 @@ def _found(row: object) -> Found:
             "start": dict(start),
             "moments": [*moments],
         } if 0 < len(moments) <= MOST_MOMENTS and not isinstance(depth, bool) and 0 <= depth <= MOST_MOMENTS:
-            tuned = {name: Fraction(value) for name, value in _values(parameters).items()}
-            return Found(depth, tuple(_stretch(m) for m in moments), tuned, _values(start))
+            tuned = {name: Fraction(value) for name, value in exact_values(parameters).items()}
+            return Found(depth, tuple(_stretch(m) for m in moments), tuned, exact_values(start))
     raise ValueError("not a path")
 
 
 def _stretch(row: object) -> Stretch:
     match row:
         case {"dt": str(dt), "inputs": dict(inputs), "wait": str(wait), "meanwhile": dict(meanwhile)}:
-            return Stretch(_number(dt), _values(inputs), _number(wait), _values(meanwhile))
+            return Stretch(_number(dt), exact_values(inputs), _number(wait), exact_values(meanwhile))
     raise ValueError("not a moment")
 
 
-def _row(values: Mapping[str, Exact]) -> dict[str, bool | str]:
+def exact_row(values: Mapping[str, Exact]) -> dict[str, bool | str]:
     return {name: value if isinstance(value, bool) else str(Fraction(value)) for name, value in values.items()}
 
 
-def _values(row: Mapping[str, object]) -> dict[str, Exact]:
+def exact_values(row: Mapping[str, object]) -> dict[str, Exact]:
     made: dict[str, Exact] = {}
     for name, value in row.items():
         match value:

@@ -33,12 +33,38 @@ def flights(verdicts: Iterable[Verdict]) -> tuple[Flight, ...]:
 def flown(machine: Machine, f: Flight) -> tuple[Record, ...]:
     """The run with these rules, up to the first cycle in which it goes against a fact. Inputs that the flight says
     nothing about stay at rest."""
-    inputs = (*machine.inputs, *machine.picks)
-    rest = {i.name: _rest(i) for i in inputs}
-    world = tuple(World(w.dt, {name: w.inputs.get(name, still) for name, still in rest.items()}) for w in f.world)
-    records = Interpreter(machine).run(world, f.parameters, f.start)
+    records = Interpreter(machine).run(completed(machine, f), f.parameters, f.start)
     stop = next((k for k, r in enumerate(records) if r.violated), len(records))
     return records[:stop]
+
+
+def completed(machine: Machine, f: Flight) -> tuple[World, ...]:
+    """What the world does, with a value for every input."""
+    rest = {i.name: _rest(i) for i in (*machine.inputs, *machine.picks)}
+    return tuple(World(w.dt, {name: w.inputs.get(name, still) for name, still in rest.items()}) for w in f.world)
+
+
+def kept_arriving(machine: Machine, f: Flight) -> Flight:
+    """The same with a frame of each sensor in every cycle: where there was none, one as near to the truth (or else to
+    what was shown) as the sensor can show it."""
+    world, now = [], dict(f.start)
+    for w in f.world:
+        inputs = dict(w.inputs)
+        for i in machine.inputs:
+            sensor, _, kind = i.name.partition("@")
+            if kind != "reading" or i.low is None or i.high is None:
+                continue
+            if w.inputs.get(f"{sensor}@frame") and i.name in w.inputs:
+                now[f"{sensor}@last"] = w.inputs[i.name]
+                continue
+            shown = now.get(f"{sensor}@last", _rest(i))
+            near = Fraction(w.inputs.get(f"{sensor}@truth", shown))
+            if i.grid:
+                near = i.low + round((near - i.low) / i.grid) * i.grid
+            inputs[i.name] = min(max(near, i.low), i.high)
+            inputs[f"{sensor}@frame"] = True
+        world.append(World(w.dt, inputs))
+    return Flight(f.parameters, f.start, tuple(world))
 
 
 def reached(machine: Machine, f: Flight) -> frozenset[str]:

@@ -13,7 +13,7 @@ from latchproof.prove.tasks import Stick
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim
-from latchproof.strength.flights import flights
+from latchproof.strength.flights import Flight, flights
 from latchproof.strength.questions import Questions
 from latchproof.strength.rests_on import rests_on
 from latchproof.strength.sanity import warnings, wishes
@@ -29,16 +29,24 @@ ASKED = "is it put to the test: "
 @dataclass(frozen=True, slots=True)
 class Honest:
     """`verdicts` with `untested` filled in; `found` are warnings and errors at their places; `open`: claims of which it
-    could not be settled whether they are ever put to the test."""
+    could not be settled whether they are ever put to the test; `flights` showed what can happen."""
 
     verdicts: tuple[Verdict, ...]
     found: tuple[Diagnostic, ...]
     open: tuple[str, ...] = ()
+    flights: tuple[Flight, ...] = ()
 
 
 def honest(
-    machine: Machine, verdicts: Sequence[Verdict], workers: Workers, *, time_limit: float, at_once: int
+    machine: Machine,
+    verdicts: Sequence[Verdict],
+    workers: Workers,
+    *,
+    time_limit: float,
+    at_once: int,
+    kept: Sequence[Flight] = (),
 ) -> Honest:
+    """`kept`: flights that an earlier run found."""
     wrong = contradictions(machine, workers, time_limit)
     if any(d.severity == "error" for d in wrong):
         return Honest(tuple(verdicts), wrong)
@@ -47,13 +55,13 @@ def honest(
     asked = wishes(machine.rules)
     about = tuple(replace(q, name=name) for name, c in claims.items() if (q := question(c)) is not None)
     questions = Questions(machine.rules, (*(w.question for w in asked), *about), workers, time_limit, at_once)
-    answers = questions.ask(flights(verdicts))
+    answers, flown = questions.ask(flights(verdicts), kept)
     untested = {c.name: answers[name] for name, c in claims.items() if answers[name] != "yes"}
     told = tuple(_untested(c) for c in machine.rules.claims if untested.get(c.name) == "no")
     marked = tuple(replace(v, untested=untested.get(v.claim) == "no") for v in verdicts)
     marked = tuple(_with_stuck(machine, v, workers, time_limit) for v in marked)
     unsettled = tuple(name for name, answer in untested.items() if answer == "open")
-    return Honest(marked, in_order((*wrong, *warnings(asked, answers), *told)), unsettled)
+    return Honest(marked, in_order((*wrong, *warnings(asked, answers), *told)), unsettled, flown)
 
 
 def _with_stuck(machine: Machine, v: Verdict, workers: Workers, seconds: float) -> Verdict:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Literal
 
 from latchproof.machine.compile import compile_rules
@@ -10,8 +11,9 @@ from latchproof.machine.model import Machine, Property
 from latchproof.prove.prover import prove
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim, RuleSet
-from latchproof.strength.flights import Flight, reached
-from latchproof.strength.looking import looked
+from latchproof.strength.flights import Flight, flight, kept_arriving, reached
+from latchproof.strength.kept_flights import flyable
+from latchproof.strength.looking import SHALLOW, looked
 
 Answer = Literal["yes", "no", "open"]
 
@@ -26,14 +28,22 @@ class Questions:
     time_limit: float
     at_once: int
 
-    def ask(self, flights: Sequence[Flight]) -> dict[str, Answer]:
+    def ask(
+        self, flights: Sequence[Flight], kept: Sequence[Flight] = ()
+    ) -> tuple[dict[str, Answer], tuple[Flight, ...]]:
+        """The answers, and the flights beside `flights` that showed something. `kept` are from an earlier run."""
         machine, _ = compile_rules(replace(self.rules, claims=self.asked))
         assert machine is not None, "claims add nothing that could go round in a circle"
         left = {p.name: p for p in machine.properties if p.kind == "reach"}
         for f in flights:
             _strike(left, machine, f)
-        for f in self._searched(machine, left):
+            if any(p.arriving for p in left.values()):
+                _strike(left, machine, kept_arriving(machine, f))
+        told: list[Flight] = []
+        for f in chain((k for k in kept if flyable(machine, k)), self._searched(machine, left)):
+            count = len(left)
             _strike(left, machine, f)
+            told += [f] if len(left) < count else []
         answers: dict[str, Answer] = {c.name: "yes" for c in self.asked}
         claims = {c.name: c for c in self.asked}
         with ThreadPoolExecutor(max_workers=self.at_once) as threads:
@@ -42,22 +52,24 @@ class Questions:
                 for name, p in left.items()
             }
             for name, job in jobs.items():
-                match job.result().answer:
+                verdict = job.result()
+                told += [flight(verdict.trace)] if verdict.trace is not None else []
+                match verdict.answer:
                     case "refuted":
                         answers[name] = "no"
                     case "unknown":
                         answers[name] = "open"
                     case "proved":
                         pass
-        return answers
+        return answers, tuple(told)
 
     def _searched(self, machine: Machine, left: dict[str, Property]) -> Iterator[Flight]:
         """Flights, each to something that none before has shown, as long as a short search finds one."""
-        while left:
-            count = len(left)
-            yield from looked(machine, tuple(left.values()), self.workers, self.time_limit / 2)
-            if len(left) == count:
-                return
+        for depth in (1, 2, SHALLOW):
+            count = len(left) + 1
+            while left and len(left) < count:
+                count = len(left)
+                yield from looked(machine, tuple(left.values()), self.workers, self.time_limit / 2, depth)
 
 
 def _strike(left: dict[str, Property], machine: Machine, f: Flight) -> None:
