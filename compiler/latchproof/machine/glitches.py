@@ -7,6 +7,7 @@ condition was true at some time within as many cycles as the longest chain of re
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from latchproof.machine.builder import Builder
 from latchproof.machine.model import Constraint, Property, State
@@ -33,13 +34,14 @@ def glitches(
     other, known = _at_once(b, reading, rules, nodes)
     sets = [other.sets[latch.name] for latch in rules.latches]
     states, early = beside(t, other.states, sets, known)
-    b.states.extend(states)
     mine = {s.name: s for s in b.states}
-    starts = [
-        Constraint(_same(t, s, mine[s.name.removeprefix(OTHER)]), "one power-up")
-        for s in states
-        if s.initial is None and s.name.removeprefix(OTHER) in mine
-    ]
+    starts: list[Constraint] = []
+    for s in states:
+        first = mine.get(s.name.removeprefix(OTHER))
+        wakes = first is not None and first.initial is None
+        b.states.append(replace(s, initial=None) if wakes else s)
+        if first is not None and wakes:
+            starts.append(Constraint(_same(t, s, first), "one power-up"))
     awake = rules.device.starts == "any"
     made = [_glitch(b, latch, now, chain, awake=awake) for latch, now in zip(rules.latches, early, strict=True)]
     return tuple(made), tuple(starts)

@@ -90,7 +90,7 @@ class Reading:
         if (own, x) not in self.entries:
             name = label()
             self._expressions[name] = x
-            with self.reading_as(name):
+            with self.reading_as(name, self._with.get(self.reader, self.reader)):
                 self.entries[own, x] = Entry(name, make())
         return self.entries[own, x]
 
@@ -151,7 +151,8 @@ class Reading:
 
     def _place(self, label: str) -> Place | None:
         x = self._expressions.get(label)
-        return self.places.get(self._with.get(label, label)) if x is None else self.places.get(x)
+        stands = self.places.get(self._with.get(label, label))
+        return stands if x is None else self.places.get(x, stands)
 
     def longest_chain(self) -> int:
         """How many cycles the longest chain of references can be late."""
