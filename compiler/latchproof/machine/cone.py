@@ -62,7 +62,8 @@ def system_for(
             used[i] = True
             reached |= facts_reach[i]
     in_facts = tuple(f for f, u in zip(known, used, strict=True) if u)
-    starts = tuple(s for s in machine.starts if variables((s.term,)) & reached)
+    # what ties a cell to one that does not matter, which is free, says nothing
+    starts = tuple(s for s in machine.starts if variables((s.term,)) <= reached)
     parameters = {p.name: p for p in machine.parameters}
     requires = _linked_requires(machine, {n for n in reached if n in parameters})
     for r in requires:
