@@ -4,12 +4,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import chain
-from math import ceil, inf
+from math import ceil, floor, inf
 from time import monotonic
 
 from latchproof.machine.cone import restrict
 from latchproof.machine.model import Input, Machine, Property
 from latchproof.machine.reads import names_in
+from latchproof.machine.sensors import reading_error
 from latchproof.prove.found import Found, Stretch
 from latchproof.prove.verdicts import Moment, Trace
 from latchproof.rules.model import Claim, Cycle
@@ -160,6 +161,7 @@ def _expand(
 ) -> Iterator[list[World]]:
     now = _resting(part, start)
     inputs = (*part.inputs, *part.picks)
+    errors = {s.name: reading_error(s) for s in part.rules.sensors if s.change is not None}
     for stretch in stretches:
         first = {**_idle(inputs, now, arriving), **stretch.inputs}
         piece = [World(stretch.dt, first)]
@@ -171,7 +173,7 @@ def _expand(
                 if monotonic() > deadline:
                     raise LateError
                 elapsed += dt
-                between = _between(inputs, now, last, elapsed / stretch.wait, every_cycle=every_cycle)
+                between = _between(inputs, now, last, elapsed / stretch.wait, errors, every_cycle=every_cycle)
                 piece.append(World(dt, between))
             now = _seen(now, last)
         yield piece
@@ -225,10 +227,16 @@ def _seen(now: Mapping[str, Exact], inputs: Mapping[str, Exact]) -> dict[str, Ex
 
 
 def _between(
-    inputs: tuple[Input, ...], now: Mapping[str, Exact], last: Mapping[str, Exact], way: Fraction, *, every_cycle: bool
+    inputs: tuple[Input, ...],
+    now: Mapping[str, Exact],
+    last: Mapping[str, Exact],
+    way: Fraction,
+    errors: Mapping[str, tuple[Fraction, Fraction]],
+    *,
+    every_cycle: bool,
 ) -> dict[str, Exact]:
-    """The inputs at a fraction `way` of a wait: truths and readings travel in a straight line, readings on their
-    grid."""
+    """The inputs at a fraction `way` of a wait: truths and readings travel in a straight line, readings on their grid
+    and never further off the truth than the sensor may be (`errors`, below and above)."""
     here = dict(last)
     for i in inputs:
         sensor, _, kind = i.name.partition("@")
@@ -237,11 +245,22 @@ def _between(
         elif kind == "reading" and way != 1:
             moved = now[i.name] + (last[i.name] - now[i.name]) * way
             here[i.name] = _snapped(moved, i)
+            if sensor in errors and f"{sensor}@truth" in last:
+                truth = now[f"{sensor}@truth"] + (last[f"{sensor}@truth"] - now[f"{sensor}@truth"]) * way
+                here[i.name] = _near_truth(Fraction(here[i.name]), truth, errors[sensor], i)
             if not every_cycle and last[i.name] != now[i.name]:
                 here[f"{sensor}@frame"] = False
         elif kind == "pick":
             here[i.name] = False
     return here
+
+
+def _near_truth(value: Fraction, truth: Fraction, error: tuple[Fraction, Fraction], i: Input) -> Fraction:
+    """The value the sensor can show next to this one that is not further off the truth than it may be."""
+    least, most = truth + error[0], truth + error[1]
+    if i.grid and i.low is not None:
+        least, most = i.low + ceil((least - i.low) / i.grid) * i.grid, i.low + floor((most - i.low) / i.grid) * i.grid
+    return min(max(value, least), most)
 
 
 def _snapped(value: Exact, i: Input) -> Exact:
