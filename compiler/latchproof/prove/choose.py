@@ -16,6 +16,10 @@ ROUND_NUMBERS = tuple(Fraction(n) for n in ("10", "5", "1", "0.5", "0.1", "0.05"
 FURTHEST = 12
 """How many of a sensor's steps away a reading is looked for that the sensor can show."""
 
+EFFORT = 10_000_000
+"""What may be spent on wishes, in the solver's own units (some five seconds); the rest are met only by chance. Counted
+and not timed, so that the same question gives the same path on any machine."""
+
 
 def choose(engine: Unrolling) -> z3.ModelRef:
     """A model of the solver's assertions with as few changes and as round numbers as can be had."""
@@ -60,6 +64,7 @@ class Chooser:
     def __init__(self, solver: z3.Solver) -> None:
         self.solver = solver
         self.model = self._solve()
+        self._before = self._spent()
 
     def _solve(self) -> z3.ModelRef:
         answer = self.solver.check()
@@ -67,12 +72,16 @@ class Chooser:
             raise RuntimeError(f"a model was lost: {answer}")
         return self.solver.model()
 
+    def _spent(self) -> int:
+        counts = self.solver.statistics()
+        return int(counts.get_key_value("rlimit count")) if "rlimit count" in counts.keys() else 0  # noqa: SIM118
+
     def want(self, wish: z3.BoolRef) -> bool:
         """Meet the wish if that is possible."""
         if z3.is_true(self.model.eval(wish, model_completion=True)):
             self.solver.add(wish)
             return True
-        if self.solver.check(wish) != z3.sat:
+        if self._spent() - self._before > EFFORT or self.solver.check(wish) != z3.sat:
             return False
         self.model = self.solver.model()
         self.solver.add(wish)
