@@ -206,6 +206,21 @@ def only_stops(site: Site, x: Rule | Sequence) -> bool:
     )  # fmt: skip
 
 
+def gives_back(site: Site, x: Rule | Sequence) -> bool:
+    """All it does is to let a value rise slowly to the pilot's own: it takes nothing, and ends by itself."""
+    mine = [a for a in site.actions_of(x) if isinstance(a, Drive | Move | Limit)]
+    return bool(mine) and all(isinstance(a, Limit) and a.bound == "most" and _rising(a) for a in mine)
+
+
+def _rising(a: Limit) -> bool:
+    """At most a little more than in the cycle before."""
+    match a.amount:
+        case e.Plus(left=e.PreviousNumber(operand=e.Output(channel=name)), right=e.Constant(value=more)):
+            return name == a.channel and more > 0
+        case _:
+            return False
+
+
 def _on_motors(site: Site, x: Rule | Sequence) -> list[tuple[str, bool]]:
     """Each action on a motor, or on a control that a motor follows: what it acts on, and whether it can add power."""
     names = {c.name for c in site.motors}

@@ -5,7 +5,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from latchproof.hazards import edits
-from latchproof.hazards.causes import behind, obeys, only_stops, powers, read_by, read_in
+from latchproof.hazards.causes import behind, gives_back, obeys, only_stops, powers, read_by, read_in
 from latchproof.hazards.flight import (
     GROUND,
     IN_THE_AIR,
@@ -48,7 +48,7 @@ def h06(site: Site) -> Iterator[Outcome]:
     """
     names = Names("H06")
     for x in site.guards:
-        if only_stops(site, x):
+        if only_stops(site, x) or gives_back(site, x):
             continue
         for sensor in read_in(site, x.condition):
             yield _lets_go(site, x, sensor, names)
@@ -156,7 +156,7 @@ def h07(site: Site) -> Iterator[Outcome]:
     names = Names("H07")
     unknown: list[Sensor] = []
     for x in site.guards:
-        for sensor in () if only_stops(site, x) else heights(site, x):
+        for sensor in () if only_stops(site, x) or gives_back(site, x) else heights(site, x):
             jump = _jump(site, sensor)
             if jump is None:
                 unknown.append(sensor)
