@@ -8,6 +8,7 @@ from typing import Literal
 
 from latchproof.machine.model import DT, Machine, State
 from latchproof.machine.powerup import SINCE
+from latchproof.machine.product import OTHER
 from latchproof.machine.sensors import reading_error
 from latchproof.machine.terms import Real, walk
 from latchproof.rules.model import Sensor
@@ -123,7 +124,9 @@ class _Maker:
 
     def start(self) -> dict[str, Exact]:
         """The cells that may start with anything."""
-        return {s.name: self._first(s) for s in self.machine.states if s.initial is None}
+        cells = [s for s in (*self.machine.states, *self.machine.watching) if s.initial is None]
+        made = {s.name: self._first(s) for s in cells}
+        return {name: made.get(name.removeprefix(OTHER), value) for name, value in made.items()}
 
     def _first(self, s: State) -> Exact:
         if s.sort == "bool":

@@ -71,7 +71,7 @@ def _replay(
     assert found.stretches is not None
     parameters, interpreter = found.parameters or {}, Interpreter(part)
     power_up = interpreter.start(parameters, found.start or {})
-    start = {s.name: power_up[s.name] for s in part.states if s.initial is None}
+    start = {s.name: power_up[s.name] for s in (*part.states, *part.watching) if s.initial is None}
     longest = part.rules.cycle.longest
     if sum(1 + ceil(s.wait / longest) for s in found.stretches) > MOST_CYCLES:
         return Replayed(None, f"the path takes more than {MOST_CYCLES} cycles")

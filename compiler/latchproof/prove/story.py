@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from latchproof.machine.model import Machine, Order, Property
 from latchproof.machine.overview import mentions, overview
+from latchproof.machine.product import OTHER
 from latchproof.prove.ending import Ending, ending
 from latchproof.prove.moments import Row, Teller
 from latchproof.prove.verdicts import Trace
@@ -64,5 +65,5 @@ def _begun(machine: Machine, trace: Trace) -> tuple[tuple[str, Exact], ...]:
     return tuple(
         (name, value)
         for name, value in trace.start.items()
-        if value and name not in orders and name.partition("@")[0] not in sensors
+        if value and name not in orders and not name.startswith(OTHER) and name.partition("@")[0] not in sensors
     )
