@@ -70,8 +70,13 @@ def _block(several: list[Tested], rules: RuleSet, sources: Sources, style: Style
         yield "  noticed if"
         for t in several:
             if t.state == "noticed":
-                text = f"{changed(t.weakening, w)}: {visible(t.by or '')}"
+                text = f"{changed(t.weakening, w)}: {_by(t, rules)}"
                 yield from paragraph(visible(text), style.width, first="  - ", rest="    ")
+
+
+def _by(t: Tested, rules: RuleSet) -> str:
+    """The promise that notices; what is no promise of the file is the check that no two drives meet."""
+    return t.by if t.by is not None and any(c.name == t.by for c in rules.claims) else "two drives would fight"
 
 
 def _one(t: Tested, w: Wording, sources: Sources, style: Style) -> Iterator[str]:
