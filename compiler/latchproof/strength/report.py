@@ -15,7 +15,7 @@ from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim, RuleSet
 from latchproof.strength.alike import Key, machine_key
-from latchproof.strength.flights import Flight, flight, flights, reached
+from latchproof.strength.flights import Flight, flight, flights, kept_arriving, reached
 from latchproof.strength.looking import looked
 from latchproof.strength.notice import Known, Look, Looked, known
 from latchproof.strength.side_by_side import side_by_side
@@ -65,7 +65,8 @@ class Strength:
 
     def run(self) -> Iterator[Tested]:
         before = known(self.machine, self.verdicts)
-        self.flights = list(flights(self.verdicts))
+        shown = flights(self.verdicts)
+        self.flights = [*shown, *(kept_arriving(self.machine, f) for f in shown)]
         waiting = list(self._different())
         with ThreadPoolExecutor(max_workers=self.at_once) as threads:
             for start in range(0, len(waiting), TOGETHER):
