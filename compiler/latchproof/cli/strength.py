@@ -71,9 +71,11 @@ def _tested(
     machine: "Machine", verdicts: "Sequence[Verdict]", workers: "Workers", args: Namespace
 ) -> "tuple[Tested, ...]":
     from latchproof.cli.prove import cores
+    from latchproof.strength.honest import honest
     from latchproof.strength.report import Strength
 
-    work = Strength(machine, verdicts, workers, args.time_limit, cores())
+    known = honest(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores()).flights
+    work = Strength(machine, verdicts, workers, args.time_limit, cores(), list(known))
     return tuple(output.progress(work.run(), work.count(), "weakening"))
 
 

@@ -53,7 +53,8 @@ def on_a_prompt_device(rules: RuleSet) -> RuleSet:
 
 @dataclass
 class Strength:
-    """The work on one rule set. `verdicts` are those on the rules as they are."""
+    """The work on one rule set. `verdicts` are those on the rules as they are, `flights` runs of them that are known
+    beside the verdicts' own."""
 
     machine: Machine
     verdicts: Sequence[Verdict]
@@ -65,7 +66,7 @@ class Strength:
 
     def run(self) -> Iterator[Tested]:
         before = known(self.machine, self.verdicts)
-        shown = flights(self.verdicts)
+        shown = (*flights(self.verdicts), *self.flights)
         self.flights = [*shown, *(kept_arriving(self.machine, f) for f in shown)]
         waiting = list(self._different())
         with ThreadPoolExecutor(max_workers=self.at_once) as threads:
