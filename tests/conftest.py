@@ -8,7 +8,6 @@ import pytest
 from latchproof.prove.workers import Workers
 from tests.helpers.pool import pool
 
-
 os.environ["LATCHPROOF_CACHE"] = ""  # no test finds or leaves anything in the folder of whoever runs them
 
 

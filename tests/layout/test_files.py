@@ -8,7 +8,7 @@ from tests.layout.house import PACKAGE, ROOMS, ROOT, named, sources
 
 LONGEST = 500
 
-BESIDE_THE_ROOMS = {"external", "layout", "benchmarks", "examples", "fuzz", "random", "reference", "helpers", "docs", "faults"}
+BESIDE_THE_ROOMS = {"external", "layout", "benchmarks", "examples", "faults", "fuzz", "helpers"}
 """Folders of tests that check several rooms at once or the world outside."""
 
 
