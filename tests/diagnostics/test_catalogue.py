@@ -80,7 +80,7 @@ def codes(text: str, folder: Path, severity: str | None = None) -> set[str]:
     return {d.code for d in found if severity in (None, d.severity)}
 
 
-@pytest.mark.parametrize("code", PROVED)
+@pytest.mark.parametrize("code", sorted(PROVED))
 def test_examples_for_the_prover(code: str, tmp_path: Path) -> None:
     explanation = CATALOGUE[code]
     for text, expected in ((explanation.wrong, {code}), (explanation.mended, set())):
