@@ -50,7 +50,7 @@ def load() -> Iterator[None]:
 
 
 @pytest.mark.skipif(not hasattr(os, "sched_setaffinity"), reason="a process cannot be kept to one core here")
-@pytest.mark.parametrize("name", ["ceiling_guard/ceiling_guard", "floor_guard/first_attempt"])
+@pytest.mark.parametrize("name", ["tow_release/tow_release", "floor_guard/first_attempt"])
 def test_load_and_hashes_decide_nothing(name: str) -> None:
     """One promise at a time or as many as there are cores, hashes of names that differ, other work beside it."""
     path = f"examples/{name}.latch"

@@ -1,4 +1,4 @@
-"""Random rule sets with fixed seeds: 1,000 read, laid out and run; some of them proved. `campaign.py` goes further."""
+"""Random rule sets with fixed seeds: 300 read, laid out and run; some of them proved. `campaign.py` goes further."""
 
 import pytest
 
@@ -9,8 +9,8 @@ from tests.fuzz.campaign import campaign
 from tests.helpers.generate import generate
 from tests.helpers.rules import rules_of
 
-COUNT = 1_000
-PROVED = range(100_000, 100_040)
+COUNT = 300
+PROVED = range(100_000, 100_020)
 WORDS = """
 switch button stick knob sensor channel latch counter sample value signal rule sequence phase priority role
 claim assume part use fact tune require stage cycle follows rests drive move limit announce after ramp hand

@@ -67,10 +67,10 @@ EXPLANATIONS = (
         """,
         wrong=_GUARD
         + "latch used { set when climb.voice ends }\n"
-        + 'rule climb while guard is on and not previous of used { drive motor to 60 %  announce voice "up" }',
+        + 'rule climb while guard is on and not previous of used {\n  drive motor to 60 %\n  announce voice "up"\n}',
         mended=_GUARD
         + "latch used { set when climb.voice ends  reset when test is pressed }\n"
-        + 'rule climb while guard is on and not previous of used { drive motor to 60 %  announce voice "up" }',
+        + 'rule climb while guard is on and not previous of used {\n  drive motor to 60 %\n  announce voice "up"\n}',
     ),
     Explanation(
         "never-tested",
