@@ -99,7 +99,7 @@ def test_each_claim_has_an_expected_verdict(folder: Path) -> None:
     for name, verdicts in expected.items():
         assert list(verdicts) == list(claims_of(folder / name))
         assert set(verdicts.values()) <= {"proved", "refuted"}
-        assert 4 <= len(verdicts)
+        assert len(verdicts) >= 4
 
 
 def test_only_the_first_attempt_fails() -> None:
