@@ -1,6 +1,6 @@
 """Terms as one flat list, for sending them to another process: depth is no limit, sharing is kept."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -26,15 +26,20 @@ class FlatSystem:
     roots: tuple[int, ...]
 
 
-def flatten(system: System) -> FlatSystem:
-    roots = _roots(system)
+def listed(roots: Sequence[Term]) -> tuple[tuple[Operation, ...], tuple[int, ...]]:
+    """All terms below the roots, parts before wholes, and the places of the roots among them."""
     place: dict[int, int] = {}
     operations: list[Operation] = []
     for term in walk(roots):
         place[id(term)] = len(operations)
         operations.append(Operation(type(term).__name__, _payload(term), tuple(place[id(c)] for c in children(term))))
+    return tuple(operations), tuple(place[id(r)] for r in roots)
+
+
+def flatten(system: System) -> FlatSystem:
+    roots = _roots(system)
     shell = _with_roots(system, Terms(), [None] * len(roots))
-    return FlatSystem(shell, tuple(operations), tuple(place[id(r)] for r in roots))
+    return FlatSystem(shell, *listed(roots))
 
 
 def unflatten(flat: FlatSystem) -> System:

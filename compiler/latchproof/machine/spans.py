@@ -16,7 +16,7 @@ def known_spans(rules: RuleSet) -> dict[str, Holds]:
     spans |= {s.name: (s.low, s.high) for s in rules.channels}
     for sensor in rules.sensors:
         stale = () if sensor.stale_reads is None else (sensor.stale_reads,)
-        spans[sensor.name] = (min(sensor.low, *stale, sensor.low), max(sensor.high, *stale, sensor.high))
+        spans[sensor.name] = (min((sensor.low, *stale)), max((sensor.high, *stale)))
     spans |= {p.name: (p.low, p.high) for p in rules.tunes}
     spans |= {p.name: (p.low, p.high) for p in rules.facts}
     return spans | {c.name: (Fraction(0), Fraction(c.limit)) for c in rules.counters}

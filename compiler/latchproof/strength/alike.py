@@ -1,9 +1,9 @@
 """Whether two systems, or two machines, are the same: compared by what they are made of, not by where it is kept."""
 
 from latchproof.machine.cone import System
-from latchproof.machine.flat import FlatSystem
+from latchproof.machine.flat import FlatSystem, listed
 from latchproof.machine.model import Machine
-from latchproof.machine.terms import Bool, If, Real, Scale, Term, Var, children, walk
+from latchproof.machine.terms import Term
 
 Key = tuple[object, ...]
 
@@ -24,24 +24,5 @@ def machine_key(m: Machine) -> Key:
     roots += [s.initial for s in m.states if s.initial is not None]
     roots += [m.definitions[name] for name in named]
     roots += [p.signal for p in m.properties]
-    place: dict[int, int] = {}
-    operations = []
-    for n, term in enumerate(walk(roots)):
-        place[id(term)] = n
-        operations.append((type(term).__name__, _payload(term), tuple(place[id(c)] for c in children(term))))
     states = tuple((s.name, s.sort) for s in m.states)
-    return tuple(operations), tuple(place[id(r)] for r in roots), states, tuple(named), m.inputs
-
-
-def _payload(term: Term) -> object:
-    match term:
-        case Bool(value) | Real(value):
-            return value
-        case Var(name, sort):
-            return name, sort
-        case Scale(factor, _):
-            return factor
-        case If(_, _, _, sort):
-            return sort
-        case _:
-            return None
+    return *listed(roots), states, tuple(named), m.inputs

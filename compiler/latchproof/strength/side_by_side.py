@@ -1,14 +1,12 @@
 """Two versions of the rules in the same world: a machine that has both and a promise that nobody sees a difference."""
 
-from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from latchproof.machine.model import Machine, Property, State
-from latchproof.machine.terms import Bool, Real, Term, Terms, Var, children, sort_of, walk
+from latchproof.machine.product import OTHER, translated
+from latchproof.machine.terms import Term, Terms, sort_of
 
 DIFFERENCE = "a difference"
-OTHER = "other "
-"""Put before the name of memory that the second version has for itself; no name in a rule file has a space."""
 
 
 def side_by_side(one: Machine, other: Machine) -> Machine:
@@ -22,8 +20,8 @@ def side_by_side(one: Machine, other: Machine) -> Machine:
     mine = {s.name: s for s in one.states}
     shared = {s.name for s in other.states if s.name in mine and mine[s.name].sort == s.sort}
     while True:
-        names = {s.name: s.name if s.name in shared else OTHER + s.name for s in other.states}
-        nexts = translated(t, (s.next for s in other.states), names)
+        meant: dict[str, Term] = {s.name: t.var(OTHER + s.name, s.sort) for s in other.states if s.name not in shared}
+        nexts = translated(t, (s.next for s in other.states), meant)
         apart = {
             s.name
             for s, after in zip(other.states, nexts, strict=True)
@@ -33,12 +31,12 @@ def side_by_side(one: Machine, other: Machine) -> Machine:
             break
         shared -= apart
     own = tuple(
-        State(names[s.name], s.sort, _first(t, s), after, s.flows, s.echoes)
+        State(OTHER + s.name, s.sort, _first(t, s), after, s.flows, s.echoes)
         for s, after in zip(other.states, nexts, strict=True)
         if s.name not in shared
     )
     seen = [name for name in outputs(one) if name in other.definitions]
-    there = translated(t, (other.definitions[name] for name in seen), names)
+    there = translated(t, (other.definitions[name] for name in seen), meant)
     differs = t.any(*(_differ(t, one.definitions[name], x) for name, x in zip(seen, there, strict=True)))
     return replace(one, states=(*one.states, *own), properties=(Property(DIFFERENCE, "safe", differs),))
 
@@ -49,28 +47,6 @@ def outputs(machine: Machine) -> tuple[str, ...]:
     names = [x.name for x in rules.rules] + [x.name for x in rules.sequences]
     told = [f"{name}.{kind}" for name in names for kind in ("voice", "tone", "vibration", "announced")]
     return tuple(n for n in (*(c.name for c in rules.channels), *told) if n in machine.definitions)
-
-
-def translated(t: Terms, roots: Iterable[Term], names: Mapping[str, str]) -> list[Term]:
-    """The same terms among those of `t`, with variables renamed."""
-    wanted = tuple(roots)
-    done: dict[int, Term] = {}
-    for term in walk(wanted):
-        if isinstance(term, Var):
-            done[id(term)] = t.var(names.get(term.name, term.name), term.sort)
-        else:
-            done[id(term)] = _kept(t, term, tuple(done[id(c)] for c in children(term)))
-    return [done[id(root)] for root in wanted]
-
-
-def _kept(t: Terms, term: Term, parts: tuple[Term, ...]) -> Term:
-    match term:
-        case Bool(value):
-            return t.bool(value)
-        case Real(value):
-            return t.real(value)
-        case _:
-            return t.rebuild(term, parts)
 
 
 def _first(t: Terms, s: State) -> Term | None:
