@@ -25,13 +25,13 @@ def statement(site: Site, text: str) -> Edit:
 
 def instead(site: Site, part: Located, text: str, *, where: str) -> Edit:
     """Another text in place of a part of a statement."""
-    old = " ".join(site.text(part.span).split())
+    old = site.line(part.span)
     return Edit(part.span, text, f"in {where}, write instead of `{old}`")
 
 
 def without(site: Site, part: Located, *, where: str) -> Edit:
     """A part taken out."""
-    old = " ".join(site.text(part.span).split())
+    old = site.line(part.span)
     return Edit(part.span, "", f"in {where}, take out `{old}`")
 
 

@@ -47,7 +47,7 @@ def figure(value: Fraction, symbol: str) -> str:
 
 def words(site: Site, x: e.Located) -> str:
     """What stands there in the file, on one line."""
-    return " ".join(site.text(x.span).split())
+    return site.line(x.span)
 
 
 def one(text: str, signal: e.Signal) -> str:

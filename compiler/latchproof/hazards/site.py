@@ -34,6 +34,10 @@ class Site:
         """What stands there in the file."""
         return self.sources[span.source].text[span.start : span.end]
 
+    def line(self, span: Span) -> str:
+        """The same on one line."""
+        return " ".join(self.text(span).split())
+
     @property
     def main(self) -> Source:
         """The rule file itself."""

@@ -88,7 +88,7 @@ def _declared(site: Site, c: Channel) -> bool:
 
 
 def _said(site: Site, a: Action) -> str:
-    text = " ".join(site.text(whole(site, a).span).split())
+    text = site.line(whole(site, a).span)
     for word in (" after ", " ramp ", " hand back "):
         text = text.partition(word)[0]
     return text

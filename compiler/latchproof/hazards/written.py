@@ -45,7 +45,7 @@ def modifier(site: Site, a: Action, name: str) -> e.Located | None:
 def with_more(site: Site, a: Action, more: str, where: str) -> Edit:
     """The action with something written behind it."""
     end = whole(site, a).span.end
-    old = " ".join(site.text(whole(site, a).span).split())
+    old = site.line(whole(site, a).span)
     return Edit(replace(a.span, start=end, end=end), f"  {more}", f"in {where}, behind `{old}`, add")
 
 
