@@ -1,6 +1,7 @@
 """What a command is, and the options that several commands share."""
 
 import math
+import os
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -19,6 +20,11 @@ class Command:
     description: str
     arguments: Callable[[ArgumentParser], None]
     execute: Callable[[Namespace], int]
+
+
+def cores() -> int:
+    """How many processes can run at once."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def rule_files(parser: ArgumentParser) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, exits, output
-from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
+from latchproof.cli.command import Command, colour, cores, output_format, rule_file, stage, time_limit
 from latchproof.show.visible import visible
 
 if TYPE_CHECKING:
@@ -80,7 +80,6 @@ def _code(found: "Finding") -> int:
 
 
 def _findings(site: "Site", asked: "Sequence[Outcome]", workers: "Workers", args: Namespace) -> "Iterator[Finding]":
-    from latchproof.cli.prove import cores
     from latchproof.hazards.report import examine
 
     def prover(machine: "Machine") -> "Iterator[Verdict]":

@@ -5,8 +5,8 @@ from argparse import ArgumentParser, Namespace
 
 from latchproof.cli import cache, exits, output
 from latchproof.cli.codes import code
-from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
-from latchproof.cli.prove import cores, in_order
+from latchproof.cli.command import Command, colour, cores, output_format, rule_file, stage, time_limit
+from latchproof.cli.prove import in_order
 
 PATIENCE = 120.0
 """Seconds for each promise: a listing is made once and flown, so it may take its time."""

@@ -1,6 +1,5 @@
 """`latchproof prove`: is what the rules promise true, always? If not: how not."""
 
-import os
 import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
@@ -8,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, every_device, exits, output, record_folder
 from latchproof.cli.codes import code
-from latchproof.cli.command import Command, colour, output_format, rule_files, stage, time_limit
+from latchproof.cli.command import Command, colour, cores, output_format, rule_files, stage, time_limit
 from latchproof.show.visible import visible
 
 if TYPE_CHECKING:
@@ -155,10 +154,6 @@ def in_order(verdicts: "Sequence[Verdict]", machine: "Machine") -> "tuple[Verdic
     """In the order of the rule file, not that in which they were found."""
     place = {p.name: i for i, p in enumerate(machine.properties)}
     return tuple(sorted(verdicts, key=lambda v: place[v.claim]))
-
-
-def cores() -> int:
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 COMMAND = Command(

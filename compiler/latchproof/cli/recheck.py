@@ -5,8 +5,7 @@ from argparse import ArgumentParser, Namespace
 
 from latchproof import __version__
 from latchproof.cli import exits, output, record_folder
-from latchproof.cli.command import Command, colour, output_format, rule_file, stage, time_limit
-from latchproof.cli.prove import cores
+from latchproof.cli.command import Command, colour, cores, output_format, rule_file, stage, time_limit
 
 SECONDS = 60.0
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, exits, output
-from latchproof.cli.command import Command, colour, output_format, rule_files, stage, time_limit
+from latchproof.cli.command import Command, colour, cores, output_format, rule_files, stage, time_limit
 from latchproof.show.visible import visible
 
 if TYPE_CHECKING:
@@ -61,7 +61,6 @@ def _execute(args: Namespace) -> int:
 
 
 def _verdicts(machine: "Machine", workers: "Workers", args: Namespace, path: str) -> "tuple[Verdict, ...]":
-    from latchproof.cli.prove import cores
 
     arriving = cache.prove(machine, workers, args, path, cores())
     return tuple(output.progress(arriving, len(machine.properties), "proving"))
@@ -70,7 +69,6 @@ def _verdicts(machine: "Machine", workers: "Workers", args: Namespace, path: str
 def _tested(
     machine: "Machine", verdicts: "Sequence[Verdict]", workers: "Workers", args: Namespace
 ) -> "tuple[Tested, ...]":
-    from latchproof.cli.prove import cores
     from latchproof.strength.honest import honest
     from latchproof.strength.report import Strength
 
