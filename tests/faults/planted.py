@@ -2,10 +2,12 @@
 
 In `TRUSTED` stands what a verdict rests on: a fault there could make a wrong one, so the suite must see it. In
 `ACCELERATIONS` stands what only proposes: a fault there may cost a proof or a trace, and never makes a wrong verdict.
+No fault is planted in induction over several cycles, since the program has none: a proof record consists of three
+questions about one cycle, and a proof that needs several would not give one.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -18,24 +20,13 @@ from latchproof.prove import encode, holds, horn, induction, recheck, replay, sm
 from latchproof.prove.encode import Encoder
 from latchproof.prove.found import Found
 from latchproof.prove.horn import Answer
+from latchproof.rules.model import RuleSet
 from latchproof.run import expressions, judge, program
 from tests.faults import checks
-from tests.faults.checks import Check, of
+from tests.faults.checks import of
+from tests.faults.fault import Fault, Make
+from tests.faults.late import LATE
 from tests.machine import test_reading
-
-Make = Callable[[Any], Any]
-
-
-@dataclass(frozen=True)
-class Fault:
-    """`place.what` becomes `make` of what it was. `also`: other modules that have it under the same name."""
-
-    name: str
-    place: object
-    what: str
-    make: Make
-    caught_by: Check
-    also: tuple[object, ...] = ()
 
 
 def _next(element: Element, cell: str, term: Term) -> tuple[Any, ...]:
@@ -245,7 +236,19 @@ def _from_the_end(right: Make) -> Make:
     return place
 
 
+def _late_at_once(right: Make) -> Make:
+    """A device that sees every entry as it is in this cycle sees them late."""
+
+    def made(t: Terms, rules: RuleSet, defined_by: Any) -> Any:
+        late = replace(rules, device=replace(rules.device, reads="last cycle"))
+        return right(t, late if rules.device.reads == "this cycle" else rules, defined_by)
+
+    return made
+
+
 DEVICES = (
+    Fault("what is read at once is read late", compile, "_reading", _late_at_once,
+          of(test_reading.test_a_chain_of_entries, "this cycle", False, 0, [1, 1, 1, 2, 2])),
     Fault("what is read late is read at once", reading.Reading, "_late", lambda _: lambda self, read: self.t.false,
           of(test_reading.test_a_chain_of_entries, "last cycle", False, 5, [1, 2, 3, 6, 7])),
     Fault("one choice decides for all entries", reading.Reading, "_choice",
@@ -276,7 +279,7 @@ RECHECK = (
           of(checks.refused, "at once")),
 )  # fmt: skip
 
-TRUSTED = (*CYCLE, *ENCODING, *TEXT, *MONITORS, *RUNS, *DEVICES, *RECHECK)
+TRUSTED = (*CYCLE, *ENCODING, *TEXT, *MONITORS, *RUNS, *DEVICES, *LATE, *RECHECK)
 
 
 # ---------- accelerations

@@ -5,7 +5,8 @@ from functools import partial
 import pytest
 
 from tests.faults import checks, guard
-from tests.faults.planted import ACCELERATIONS, TRUSTED, Fault
+from tests.faults.fault import Fault
+from tests.faults.planted import ACCELERATIONS, TRUSTED
 
 HOPED = ("at any cycle time", "over a long time", "an example", "after a wait", "at the longest")
 """Claims that different engines decide, three of them true."""
