@@ -2,6 +2,7 @@
 
 import pytest
 
+from latchproof.machine.model import Fight
 from latchproof.prove.prover import prove
 from latchproof.prove.workers import Workers
 from tests.helpers.proofs import check_verdict
@@ -34,7 +35,7 @@ def test_two_drives_that_meet_are_found(workers: Workers) -> None:
     fight = "rule other while test is pressed { drive motor to 10 % }\n"
     machine = machine_of(text() + fight)
     property_ = machine.properties[0]
-    assert property_.fight == ("motor", "climb", "other")
+    assert property_.unwritten == Fight("motor", "climb", "other")
     verdict = prove(machine, property_, None, workers, SECONDS)
     assert verdict.answer == "refuted"
     check_verdict(machine, property_, None, verdict, workers)

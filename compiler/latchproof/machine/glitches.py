@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from latchproof.machine.builder import Builder
-from latchproof.machine.model import Constraint, Property, State
+from latchproof.machine.model import Constraint, Glitch, Property, State
 from latchproof.machine.names import Names
 from latchproof.machine.nodes import Node
 from latchproof.machine.product import OTHER, beside
@@ -61,7 +61,7 @@ def _glitch(b: Builder, latch: Latch, early: Term, chain: int, *, awake: bool) -
         b.states.append(State(before.name, "bool", t.bool(awake), now))
         meant, now = t.any(meant, before), before
     begins = t.all(b.definitions[latch.name], t.not_(t.var(latch.name, "bool")))
-    return Property(f"glitch.{latch.name}", "safe", t.all(begins, t.not_(meant)), glitch=latch.name)
+    return Property(f"glitch.{latch.name}", "safe", t.all(begins, t.not_(meant)), unwritten=Glitch(latch.name))
 
 
 def _at_once(b: Builder, reading: Reading, rules: RuleSet, nodes: Sequence[Node]) -> tuple[Builder, dict[str, Term]]:

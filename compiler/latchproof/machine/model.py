@@ -78,13 +78,31 @@ class Element:
 
 
 @dataclass(frozen=True, slots=True)
+class Fight:
+    """Two rules or sequences, or one twice, that drive a channel and between which no priority decides."""
+
+    channel: str
+    one: str
+    other: str
+
+
+@dataclass(frozen=True, slots=True)
+class Glitch:
+    """A latch that entries which read one another late could set by disagreeing for a cycle."""
+
+    latch: str
+
+
+Unwritten = Fight | Glitch
+"""What is to be shown never to happen although nobody has claimed it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Property:
     """A claim as a monitor: `signal` is true in a cycle in which the claim is broken (or, for `reach`, fulfilled).
 
     `arriving`: what the claim takes for granted about frames. `scope`: the signal of its `while` or the beginnings of
-    its `since`. `fight`: channel and two rules, where the property is the unwritten one that these two never
-    contradict. `glitch`: a
-    latch, where it is the one that entries which read late do not set it by disagreeing for a cycle.
+    its `since`. `unwritten`: what never happens by a property that nobody wrote; None for a claim.
     """
 
     name: str
@@ -92,8 +110,7 @@ class Property:
     signal: Term
     arriving: tuple[Constraint, ...] = ()
     scope: Term | None = None
-    fight: tuple[str, str, str] | None = None
-    glitch: str | None = None
+    unwritten: Unwritten | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from typing import Literal, assert_never
 from latchproof.machine.allowance import allowed, longest_time
 from latchproof.machine.builder import Builder
 from latchproof.machine.elements import Span
-from latchproof.machine.model import DT, Assumed, Constraint, Input, Property, State
+from latchproof.machine.model import DT, Assumed, Constraint, Fight, Input, Property, State
 from latchproof.machine.powerup import waits
 from latchproof.machine.sensors import keeps_arriving
 from latchproof.machine.terms import Real, Sort, Term, Terms
@@ -108,7 +108,7 @@ def assumed(b: Builder, assumption: Assumption) -> Assumed:
 
 def fight(channel: str, first: str, second: str, both: Term) -> Property:
     """Two drives that no priority decides between never give a channel different values at once."""
-    return Property(f"one_driver.{channel}.{first}.{second}", "safe", both, fight=(channel, first, second))
+    return Property(f"one_driver.{channel}.{first}.{second}", "safe", both, unwritten=Fight(channel, first, second))
 
 
 def _watch(b: Builder, name: str, scope: Scope | None) -> tuple[Watch, Term | None]:

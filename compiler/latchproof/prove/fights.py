@@ -1,7 +1,7 @@
 """Two drives that no priority decides between and that were shown to meet: an error in the rules, with its places."""
 
 from latchproof.diagnostics import Diagnostic, Label
-from latchproof.machine.model import Machine, Property
+from latchproof.machine.model import Fight, Machine, Property
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.model import Drive, RuleSet
 from latchproof.source import Span
@@ -9,10 +9,10 @@ from latchproof.source import Span
 
 def fault(verdict: Verdict, machine: Machine) -> Diagnostic | None:
     """The error that a failing unwritten promise stands for; None for every other verdict."""
-    fight = _property(verdict, machine).fight
-    if fight is None or verdict.answer != "refuted":
+    fight = _property(verdict, machine).unwritten
+    if not isinstance(fight, Fight) or verdict.answer != "refuted":
         return None
-    channel, one, other = fight
+    channel, one, other = fight.channel, fight.one, fight.other
     places = _drives(machine.rules, channel, one)
     if one != other:
         places = (places[0], _drives(machine.rules, channel, other)[0])

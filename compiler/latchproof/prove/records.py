@@ -11,11 +11,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from latchproof.machine.compile import compile_rules
 from latchproof.machine.cone import System, cone
-from latchproof.machine.model import Machine, Property
+from latchproof.machine.model import Fight, Glitch, Machine, Property
 from latchproof.prove.smtlib import Asks, three_queries
 from latchproof.prove.statement import from_engine
 from latchproof.source import Source
@@ -145,10 +145,15 @@ def says(machine: Machine, property_: Property, allowance: int = 0) -> str:
     if claim is not None:
         text = f"{one_line(claim.text)}{late}"
         return f'"{one_line(claim.sentence)}": {text}' if claim.sentence else text
-    if property_.fight is None:
-        return one_line(property_.name)
-    channel, one, other = property_.fight
-    return f"{one} and {other} never drive {channel} to different values in one cycle"
+    match property_.unwritten:
+        case Fight(channel=channel, one=one, other=other):
+            return f"{one} and {other} never drive {channel} to different values in one cycle"
+        case Glitch(latch=latch):
+            return f"entries that read one another late do not set {latch} by a glitch"
+        case None:
+            return one_line(property_.name)
+        case _:
+            assert_never(property_.unwritten)
 
 
 def facts_of(system: System) -> tuple[str, ...]:

@@ -1,8 +1,9 @@
 """What a trace has to tell: the moments that matter for the claim, and how it ends. Words are given by `show`."""
 
 from dataclasses import dataclass
+from typing import assert_never
 
-from latchproof.machine.model import Machine, Order, Property
+from latchproof.machine.model import Fight, Glitch, Machine, Order, Property, Unwritten
 from latchproof.machine.overview import mentions, overview
 from latchproof.machine.product import OTHER
 from latchproof.prove.ending import Ending, ending
@@ -23,7 +24,8 @@ class Story:
     """`left_out` moments are missing between row number `gap` - 1 and row number `gap`."""
 
     claim: Claim | None
-    fight: tuple[str, str, str] | None
+    unwritten: Unwritten | None
+    """What nobody claimed, in the place of a claim."""
     rows: tuple[Row, ...]
     ending: Ending
     left_out: int = 0
@@ -32,8 +34,6 @@ class Story:
     """What one entry sees of another one cycle late, where that is the device's choice."""
     begun: tuple[tuple[str, Exact], ...] = ()
     """Memory of the rules that did not start empty."""
-    glitch: str | None = None
-    """The latch that sets by a glitch."""
 
 
 def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
@@ -43,7 +43,7 @@ def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
     if claim is not None:
         named = {name for name, _ in mentions((claim.form, claim.scope))}
     else:
-        named = {property_.glitch} if property_.glitch is not None else set(property_.fight or ())
+        named = _named(property_.unwritten)
     reader = Reader(machine, trace.records, trace.parameters)
     teller = Teller(reader, seen, frozenset(named), claim)
     rows = teller.rows(trace.since)
@@ -51,9 +51,21 @@ def tell(machine: Machine, property_: Property, trace: Trace) -> Story:
     late = tuple(o for o in machine.orders if trace.start.get(o.cell))
     begun = _begun(machine, trace)
     if len(rows) <= MOST_ROWS:
-        return Story(claim, property_.fight, rows, end, late=late, begun=begun, glitch=property_.glitch)
+        return Story(claim, property_.unwritten, rows, end, late=late, begun=begun)
     kept = rows[:FIRST_ROWS] + rows[FIRST_ROWS - MOST_ROWS :]
-    return Story(claim, property_.fight, kept, end, len(rows) - len(kept), FIRST_ROWS, late, begun, property_.glitch)
+    return Story(claim, property_.unwritten, kept, end, len(rows) - len(kept), FIRST_ROWS, late, begun)
+
+
+def _named(unwritten: Unwritten | None) -> set[str]:
+    match unwritten:
+        case Fight(channel=channel, one=one, other=other):
+            return {channel, one, other}
+        case Glitch(latch=latch):
+            return {latch}
+        case None:
+            return set()
+        case _:
+            assert_never(unwritten)
 
 
 def _begun(machine: Machine, trace: Trace) -> tuple[tuple[str, Exact], ...]:

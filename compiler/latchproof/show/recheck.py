@@ -127,7 +127,7 @@ def _name(opinion: Opinion, machine: Machine) -> str:
     """A claim by its name; what nobody wrote by what it says."""
     name = opinion.compared.name
     property_ = next((p for p in machine.properties if p.name == name), None)
-    return name if property_ is None or property_.fight is None else says(machine, property_)
+    return name if property_ is None or property_.unwritten is None else says(machine, property_)
 
 
 def _told(opinion: Opinion, machine: Machine) -> tuple[str, str]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import assert_never
 
+from latchproof.machine.model import Fight, Glitch, Unwritten
 from latchproof.prove.ending import Ending
 from latchproof.prove.moments import Event, Row
 from latchproof.prove.story import Story
@@ -153,19 +154,27 @@ def _announcement(x: Event, w: Wording) -> str:
 # ---------- the sentence
 
 
+def _unwritten(what: Unwritten | None) -> str:
+    match what:
+        case Glitch(latch=latch):
+            return (
+                f"{latch} sets although what sets it was not so, nor shortly before: entries that it hangs on read "
+                "one another late and disagreed for a cycle"
+            )
+        case Fight(channel=channel, one=one, other=other) if one == other:
+            return f"{one} drives {channel} to two different values at once"
+        case Fight(channel=channel, one=one, other=other):
+            return f"{one} and {other} drive {channel} to different values at once"
+        case None:
+            raise AssertionError("a story is of a claim or of what nobody claimed")
+        case _:
+            assert_never(what)
+
+
 def sentence(story: Story, w: Wording) -> str:
     """What was broken, or for a `can` claim what was reached; no full stop."""
-    if story.glitch is not None:
-        return (
-            f"{story.glitch} sets although what sets it was not so, nor shortly before: entries that it hangs on read "
-            "one another late and disagreed for a cycle"
-        )
     if story.claim is None:
-        assert story.fight is not None
-        channel, one, other = story.fight
-        if one == other:
-            return f"{one} drives {channel} to two different values at once"
-        return f"{one} and {other} drive {channel} to different values at once"
+        return _unwritten(story.unwritten)
     said = _said(story.claim, story.ending, w)
     scope = story.claim.scope
     if scope is None or isinstance(story.claim.form, Can):

@@ -4,8 +4,9 @@ Each claim is shown when its verdict arrives; after the last one a summary, and 
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import assert_never
 
-from latchproof.machine.model import Machine
+from latchproof.machine.model import Fight, Glitch, Machine
 from latchproof.prove.least import is_least
 from latchproof.prove.story import tell
 from latchproof.prove.verdicts import Verdict
@@ -131,15 +132,18 @@ def sentence(verdict: Verdict, machine: Machine) -> str:
     if claim is not None:
         return claim.sentence or " ".join(claim.text.split())
     property_ = next((p for p in machine.properties if p.name == verdict.claim), None)
-    if property_ is not None and property_.glitch is not None:
-        return f"entries that read one another late do not set {property_.glitch} by a glitch"
-    fight = None if property_ is None else property_.fight
-    if fight is None:
-        return verdict.claim
-    channel, one, other = fight
-    if one == other:
-        return f"no two actions of {one} drive {channel} to different values"
-    return f"no two rules of equal rank drive {channel} to different values: {one} and {other}"
+    unwritten = None if property_ is None else property_.unwritten
+    match unwritten:
+        case Glitch(latch=latch):
+            return f"entries that read one another late do not set {latch} by a glitch"
+        case Fight(channel=channel, one=one, other=other) if one == other:
+            return f"no two actions of {one} drive {channel} to different values"
+        case Fight(channel=channel, one=one, other=other):
+            return f"no two rules of equal rank drive {channel} to different values: {one} and {other}"
+        case None:
+            return verdict.claim
+        case _:
+            assert_never(unwritten)
 
 
 def told(verdict: Verdict, machine: Machine, style: Style = PLAIN) -> tuple[str, ...]:
