@@ -3,16 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 from latchproof.machine.builder import Builder
 from latchproof.machine.channels import DriveLayer, LimitLayer, MoveLayer, Rates, Stack
+from latchproof.machine.ordering import all_before, lined_up
 from latchproof.machine.terms import Term
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Action, Announce, Channel, Control, Drive, Limit, Modifiers, Move, RuleSet
-
-if TYPE_CHECKING:
-    import networkx as nx
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,38 +100,36 @@ def _rates(b: Builder, m: Modifiers) -> Rates:
     return Rates(*(None if rate is None else b.standing(rate) for rate in (m.rising, m.falling, m.back)))
 
 
-def _precedes(rules: RuleSet) -> "nx.DiGraph[str]":
-    import networkx as nx
+def _beneath(rules: RuleSet) -> dict[str, list[str]]:
+    """For each rule and sequence those that a line of the file puts under it."""
+    under: dict[str, list[str]] = {name: [] for name in _acting_names(rules)}
+    for p in rules.precedences:
+        under[p.over].append(p.under)
+    return under
 
-    graph: nx.DiGraph[str] = nx.DiGraph()
-    graph.add_nodes_from([r.name for r in rules.rules] + [s.name for s in rules.sequences])
-    graph.add_edges_from((p.under, p.over) for p in rules.precedences)
-    return graph
+
+def _acting_names(rules: RuleSet) -> list[str]:
+    return [*(r.name for r in rules.rules), *(s.name for s in rules.sequences)]
 
 
 def in_priority(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[Acting, ...]:
     """From lowest to highest. Drives without an order keep that of the text: a fight between them is an error
     anyway."""
-    import networkx as nx
-
     if len(drives) < 2:
         return drives
-    names = [*(r.name for r in rules.rules), *(s.name for s in rules.sequences)]
-    place = {name: k for k, name in enumerate(names)}
-    order = nx.lexicographical_topological_sort(_precedes(rules), key=place.__getitem__)
-    rank = {n: i for i, n in enumerate(order)}
+    place = {name: k for k, name in enumerate(_acting_names(rules))}
+    rank = {n: i for i, n in enumerate(lined_up(_beneath(rules), place.__getitem__))}
     return tuple(sorted(drives, key=lambda a: rank[a.rule]))
 
 
 def unordered(drives: tuple[Acting, ...], rules: RuleSet) -> tuple[tuple[int, int], ...]:
     """Pairs of drives (by place in the stack) that no priority decides between."""
-    import networkx as nx
-
     if len(drives) < 2:
         return ()
-    graph = _precedes(rules)
+    beneath = _beneath(rules)
+    under = {rule: all_before(beneath, rule) for rule in {a.rule for a in drives}}
     return tuple(
         (i, j)
         for (i, a), (j, b) in combinations(enumerate(drives), 2)
-        if a.rule == b.rule or not (nx.has_path(graph, a.rule, b.rule) or nx.has_path(graph, b.rule, a.rule))
+        if a.rule == b.rule or not (a.rule in under[b.rule] or b.rule in under[a.rule])
     )

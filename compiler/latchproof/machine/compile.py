@@ -1,9 +1,8 @@
 """The rule set as a machine: dependency graph, order of evaluation, every element put together, every claim watched."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from graphlib import CycleError
 from types import MappingProxyType
-
-import networkx as nx
 
 from latchproof.diagnostics import Diagnostic, Label
 from latchproof.machine.builder import Builder
@@ -12,6 +11,7 @@ from latchproof.machine.model import Constraint, Input, Machine, Parameter
 from latchproof.machine.monitors import assumed, fight, monitor
 from latchproof.machine.names import Names
 from latchproof.machine.nodes import Node, announced, nodes_of, told
+from latchproof.machine.ordering import lined_up
 from latchproof.machine.powerup import clock, no_frame_before, pulse, with_any_start
 from latchproof.machine.reading import Reading, places
 from latchproof.machine.sensors import sensor
@@ -32,27 +32,32 @@ def compile_rules(
     """
     nodes = {n.name: n for n in nodes_of(rules)}
     defined_by = {name: node.name for node in nodes.values() for name in node.defines}
-    graph: nx.DiGraph[str] = nx.DiGraph()
-    graph.add_nodes_from(nodes)
+    needs: dict[str, list[str]] = {name: [] for name in nodes}
     places: dict[tuple[str, str], e.Located] = {}
     for node in nodes.values():
         for name, where in node.reads:
             target = defined_by.get(name)
             if target is None or (target == node.name and node.may_read_itself):
                 continue
-            graph.add_edge(target, node.name)
+            needs[node.name].append(target)
             places.setdefault((node.name, target), where)
-    if problems := _loops(graph, nodes, places):
-        return None, problems
     position = {name: i for i, name in enumerate(nodes)}
-    order = list(nx.lexicographical_topological_sort(graph, key=position.__getitem__))
+    try:
+        order = lined_up(needs, position.__getitem__)
+    except CycleError:
+        return None, _loops(needs, nodes, places)
     reads = {node.name: frozenset(name for name, _ in node.reads) for node in nodes.values()}
     return _assemble(rules, [nodes[name] for name in order], reads, defined_by, allowances), ()
 
 
 def _loops(
-    graph: "nx.DiGraph[str]", nodes: dict[str, Node], places: dict[tuple[str, str], e.Located]
+    needs: Mapping[str, Sequence[str]], nodes: dict[str, Node], places: dict[tuple[str, str], e.Located]
 ) -> tuple[Diagnostic, ...]:
+    import networkx as nx
+
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_nodes_from(nodes)
+    graph.add_edges_from((target, name) for name, targets in needs.items() for target in targets)
     found = []
     for component in nx.strongly_connected_components(graph):
         inner = graph.subgraph(component)
