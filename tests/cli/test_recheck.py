@@ -182,6 +182,72 @@ def test_nothing_that_a_record_says_acts_on_the_terminal(folder: Path) -> None:
     assert len(ran.out) < 3000
 
 
+# ---------- what a record takes for granted
+
+
+FACTS = """rules "Facts" version "1"
+cycle from 10 ms to 50 ms
+button a
+stick x from 0 % to 100 %
+channel motor { follows x  from 0 % to 100 % }
+assume calm: whenever a is pressed then x is at most 40 %
+claim low: never a is pressed and x is above 50 %
+"""
+STOPPED = FACTS.replace(
+    "claim low", "assume full: always x is above 60 %\nassume less: always x is below 40 %\nclaim low"
+)
+
+
+def forged(name: str, text: str) -> None:
+    """The rules, and a record of `low` that states nothing at all but what the facts say."""
+    from latchproof import __version__
+    from latchproof.prove.records import Proof, origin_of, records
+    from latchproof.source import Source
+    from tests.helpers.rules import machine_of
+
+    Path(f"{name}.latch").write_text(text)
+    machine = machine_of(text)
+    origin = origin_of(machine, [Source(f"{name}.latch", text)], None)
+    Path(name).mkdir()
+    proof = Proof("low", True, ("true",))
+    for file, content in records(machine, [proof], origin, f"latchproof {__version__}").items():
+        (Path(name) / file).write_text(content)
+
+
+def test_facts_are_named_and_asked_about_again() -> None:
+    forged("calm", FACTS)
+    ran = run("recheck", "calm.latch", "calm")
+    assert ran.code == exits.FINE
+    assert " ".join(ran.out.split()).endswith(
+        "low: holds (z3, cvc5) 1 checked: 1 holds Taken for granted, as the rule file states it: assumption calm. "
+        "Asked again (z3): under these facts there is always a next moment."
+    )
+    assert json.loads(run("recheck", "--format", "json", "calm.latch", "calm").out)["claims"][0]["time"] == "goes on"
+
+
+@pytest.mark.parametrize("solver", ["z3", "cvc5", "both"])
+def test_a_record_under_facts_that_stop_time_is_none(solver: str) -> None:
+    """No step keeps to both assumptions, so all three questions have no answer, and that means nothing."""
+    forged("stopped", STOPPED)
+    ran = run("recheck", "--solver", solver, "stopped.latch", "stopped")
+    assert ran.code == exits.UNDECIDED
+    said = " ".join(ran.out.split())
+    assert said.startswith("low: not decided: it is not settled that its facts leave the world a next moment")
+    assert said.endswith("1 checked: 1 not decided")
+    row = json.loads(run("recheck", "--format", "json", "stopped.latch", "stopped").out)["claims"][0]
+    assert (row["result"], row["time"]) == ("not decided", "open")
+    assert row["answers"] == {s: ["unsat"] * 3 for s in ("z3", "cvc5")}
+
+
+def test_a_proof_that_needs_no_facts_asks_nothing_of_them(folder: Path) -> None:
+    text = STOPPED.replace("claim low", "claim wide: always motor is at most 100 %\nclaim low")
+    (folder / "wide.latch").write_text(text)
+    run("prove", "--no-cache", "--certificates", "wide", "wide.latch")
+    ran = run("recheck", "--format", "json", "wide.latch", "wide")
+    rows = {c["name"]: c for c in json.loads(ran.out)["claims"]}
+    assert (rows["wide"]["result"], rows["wide"]["time"], rows["wide"]["facts"]) == ("holds", "not asked", [])
+
+
 # ---------- the folder
 
 

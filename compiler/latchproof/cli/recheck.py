@@ -2,10 +2,16 @@
 
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from latchproof import __version__
 from latchproof.cli import exits, output, record_folder
 from latchproof.cli.command import Command, colour, cores, output_format, rule_file, stage, time_limit
+
+if TYPE_CHECKING:
+    from latchproof.machine.model import Machine
+    from latchproof.prove.recheck import Opinion
 
 SECONDS = 60.0
 
@@ -66,6 +72,8 @@ def _execute(args: Namespace) -> int:
     with Solvers(solvers) as processes:
         processes.warm_up()
         arriving = opinions(comparison, solvers, processes.run, seconds=args.time_limit, at_once=cores())
+        if any(c.facts and not c.refused for c in comparison.claims):
+            arriving = _with_time(arriving, machine, args.time_limit)
         for opinion in output.progress(arriving, len(comparison.claims), "checking"):
             given.append(opinion)
             if args.format == "text":
@@ -80,11 +88,24 @@ def _execute(args: Namespace) -> int:
     return exits.worst([found.code, exits.FAULT if comparison.refused else exits.FINE, *codes])
 
 
+def _with_time(arriving: "Iterator[Opinion]", machine: "Machine", seconds: float) -> "Iterator[Opinion]":
+    """Asks of the facts too: only that needs an engine, and only where a record rests on facts."""
+    from latchproof import pipeline
+    from latchproof.prove.facts_again import with_time
+    from latchproof.prove.going_on import TimeGoesOn
+
+    with pipeline.workers() as workers:
+        progress = TimeGoesOn(workers)
+        for opinion in arriving:
+            yield with_time(opinion, machine, progress, seconds)
+
+
 COMMAND = Command(
     "recheck",
     "check proof records again, with two solvers",
     "Checks proof records again, yours or a stranger's: makes their texts anew from the rules, compares them "
-    "character by character, and has fresh solvers judge them.",
+    "character by character, and has fresh solvers judge them. Asks again whether the facts that a record takes for "
+    "granted leave the world a next moment; where they do not, a record of anything would hold.",
     _arguments,
     _execute,
 )

@@ -185,13 +185,21 @@ def _differs(name: str, text: str, listed: str, digest: str, files: Mapping[str,
 
 Result = Literal["holds", "fails", "refused", "absent", "not decided"]
 
+Time = Literal["goes on", "open", "too late", "not asked"]
+"""Whether the facts of a record leave the world a next moment: `open` where that was not shown, `too late` where the
+seconds were not enough."""
+
 
 @dataclass(frozen=True, slots=True)
 class Opinion:
-    """What the check of one record comes to. `answers` of each solver, one for each question, or why there is none."""
+    """What the check of one record comes to. `answers` of each solver, one for each question, or why there is none.
+
+    `time`: what is known of the facts by themselves.
+    """
 
     compared: Compared
     answers: Mapping[Solver, tuple[Word, ...] | Failed]
+    time: Time = "not asked"
 
     @property
     def result(self) -> Result:
@@ -201,7 +209,8 @@ class Opinion:
         if any("sat" in a for a in given):
             return "fails"
         agreed = self.answers and len(given) == len(self.answers) and all(set(a) == {"unsat"} for a in given)
-        return "holds" if agreed and all(len(a) == len(ASKS) for a in given) else "not decided"
+        agreed = agreed and all(len(a) == len(ASKS) for a in given) and self.time not in ("open", "too late")
+        return "holds" if agreed else "not decided"
 
     def answered(self, word: Word) -> tuple[tuple[Solver, Asks], ...]:
         """Which solver said that of which question."""

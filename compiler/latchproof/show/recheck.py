@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from latchproof.machine.model import Machine
 from latchproof.prove.processes import Failed
-from latchproof.prove.recheck import Comparison, Opinion, Result
+from latchproof.prove.recheck import Comparison, Opinion, Result, Time
 from latchproof.prove.records import says
 from latchproof.prove.smtlib import Asks
 from latchproof.show.device import allowance
@@ -22,6 +22,12 @@ _FOUND: dict[Asks, str] = {
     "start": "a memory at power-up that the proof's statement leaves out",
     "step": "a cycle that leads out of the proof's statement",
     "claim": "a cycle in which what was proved does not hold",
+}
+
+_TIME: dict[Time, str] = {
+    "open": "it is not settled that its facts leave the world a next moment in every state, and where they do not, "
+    "everything holds of them",
+    "too late": "time ran out on the question whether its facts leave the world a next moment in every state",
 }
 
 _LOOKS: dict[str, Role] = {"holds": "good", "fails": "error", "refused": "error", "absent": "error"}
@@ -76,6 +82,8 @@ def end(opinions: Sequence[Opinion], style: Style = PLAIN) -> str:
     facts = dict.fromkeys(f for o in opinions if o.result == "holds" for f in o.compared.facts)
     if facts:
         granted = f"Taken for granted, as the rule file states it: {', '.join(visible(f) for f in facts)}."
+        if all(o.time == "goes on" for o in opinions if o.result == "holds" and o.compared.facts):
+            granted += " Asked again (z3): under these facts there is always a next moment."
         lines += paragraph(granted, style.width)
     return "\n".join(lines)
 
@@ -108,6 +116,7 @@ def as_json(
             "answers": {s: {"failed": a.reason} if isinstance(a, Failed) else list(a) for s, a in o.answers.items()},
             "allowance": o.compared.allowance,
             "facts": list(o.compared.facts),
+            "time": o.time,
         }
         for o in opinions
     ]
@@ -152,4 +161,5 @@ def _told(opinion: Opinion, machine: Machine) -> tuple[str, str]:
         case _:
             troubles = [f"{s}: {a.reason}" for s, a in opinion.answers.items() if isinstance(a, Failed)]
             unsure = [f"{s} gave up on the question about the {asks}" for s, asks in opinion.answered("unknown")]
+            unsure += [_TIME[opinion.time]] if opinion.time in _TIME else []
             return "not decided", f": {'; '.join(troubles + unsure)}"
