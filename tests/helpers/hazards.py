@@ -1,6 +1,6 @@
 """Rule texts looked at for hazards, for tests: what was asked, what came of it, and the text after a remedy."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from latchproof.hazards import edits
@@ -9,7 +9,7 @@ from latchproof.hazards.report import examine, outcomes
 from latchproof.hazards.site import Site
 from latchproof.machine.model import Machine
 from latchproof.pipeline import check_text
-from latchproof.prove.prover import prove_all
+from latchproof.prove.prover import prove_each
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.source import Source
@@ -30,8 +30,8 @@ def site_of(text: str, folder: Path = ROOT, name: str = "test.latch") -> Site:
 def findings(site: Site, hazards: Iterable[str], workers: Workers) -> tuple[Finding, ...]:
     """What comes of these hazards in the rule set, every check proved or shown to fail."""
 
-    def prover(machine: Machine) -> Iterator[Verdict]:
-        return prove_all(machine, workers, time_limit=SECONDS, at_once=2)
+    def prover(machines: Sequence[Machine]) -> Iterator[tuple[int, Verdict]]:
+        return prove_each(machines, workers, time_limit=SECONDS, at_once=2)
 
     return tuple(examine(site, prover, outcomes(site, hazards)))
 

@@ -61,18 +61,34 @@ def prove(
 
     `path` of the rule file (- for standard input) tells its claims from those of the same name in others.
     """
-    from latchproof.prove.memory import FORGETFUL, Hinted
-    from latchproof.prove.prover import prove_all
+    for _, verdict in prove_each((machine,), workers, args, path, at_once, hints):
+        yield verdict
 
-    shelf = shelf_of(machine, args, path)
+
+def prove_each(
+    machines: "Sequence[Machine]",
+    workers: "Workers",
+    args: Namespace,
+    path: str,
+    at_once: int,
+    hints: "Mapping[str, Keepsake] | None" = None,
+) -> "Iterator[tuple[int, Verdict]]":
+    """The same for several machines, variants of one rule file: each verdict with the place of its machine. What is
+    kept of all of them is checked in one go."""
+    from latchproof.prove.memory import FORGETFUL, Hinted
+    from latchproof.prove.prover import prove_each as proved
+
+    if not machines:
+        return
+    shelf = shelf_of(machines[0], args, path)
     memory: Memory = FORGETFUL if shelf is None else shelf
     if hints:
         memory = Hinted(memory, hints)
-    for verdict in prove_all(machine, workers, time_limit=args.time_limit, at_once=at_once, memory=memory):
+    for place, verdict in proved(machines, workers, time_limit=args.time_limit, at_once=at_once, memory=memory):
         if shelf is not None:
             for found in (*verdict.tried, verdict):  # the last one is what is known of the claim
                 shelf.keep(found)
-        yield verdict
+        yield place, verdict
     if shelf is not None:
         shelf.tidy()
 

@@ -82,8 +82,8 @@ def _code(found: "Finding") -> int:
 def _findings(site: "Site", asked: "Sequence[Outcome]", workers: "Workers", args: Namespace) -> "Iterator[Finding]":
     from latchproof.hazards.report import examine
 
-    def prover(machine: "Machine") -> "Iterator[Verdict]":
-        return cache.prove(machine, workers, args, args.file, cores())
+    def prover(machines: "Sequence[Machine]") -> "Iterator[tuple[int, Verdict]]":
+        return cache.prove_each(machines, workers, args, args.file, cores())
 
     for found in output.progress(examine(site, prover, asked), len(asked), "looking"):
         yield _pastable(found, site, args.file)

@@ -12,8 +12,8 @@ from latchproof.machine.model import Machine
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.model import Accepted, RuleSet
 
-Prover = Callable[[Machine], Iterator[Verdict]]
-"""Proves every property of a machine, in any order."""
+Prover = Callable[[Sequence[Machine]], Iterator[tuple[int, Verdict]]]
+"""Proves every property of some machines, in any order: verdicts, each with the place of its machine."""
 
 
 def outcomes(site: Site, hazards: Iterable[str] = CHECKS) -> tuple[Outcome, ...]:
@@ -65,9 +65,9 @@ def _with_choice(check: Check) -> tuple[Check, ...]:
 
 def _answers(checks: tuple[Check, ...], prover: Prover) -> Iterator[tuple[str, Machine, Verdict]]:
     variants = tuple(dict.fromkeys(check.variant for check in checks))
-    for variant, machine in zip(variants, machines(checks), strict=True):
-        for verdict in prover(machine):
-            yield variant, machine, verdict
+    made = machines(checks)
+    for place, verdict in prover(made):
+        yield variants[place], made[place], verdict
 
 
 def acceptance(rules: RuleSet, outcome: Outcome) -> Accepted | None:

@@ -17,7 +17,7 @@ from latchproof.prove.tasks import Recheck, RecheckAll
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim
 
-MOST_AT_ONCE = 16
+MOST_AT_ONCE = 24
 """Proofs that one process checks."""
 
 
@@ -66,8 +66,8 @@ def standing(
         question = None if kept is None else one.proved_of(kept)
         if kept is not None and kept.invariant is not None and question is not None:
             tasks.append((one.key, Recheck(question.flat, kept.invariant)))
-    size = max(1, min(MOST_AT_ONCE, -(-len(tasks) // at_once)))
-    groups = [tasks[k : k + size] for k in range(0, len(tasks), size)]
+    count = -(-len(tasks) // (MOST_AT_ONCE * at_once)) * at_once
+    groups = [tasks[k::count] for k in range(min(count, len(tasks)))]  # neighbours take about as long as each other
 
     def check(group: Sequence[tuple[str, Recheck]]) -> list[str]:
         answers = workers.run(RecheckAll(tuple(task for _, task in group)), seconds)

@@ -74,12 +74,12 @@ def key_of(property_: Property, claim: Claim | None, full: System, bare: System,
     """The same for two questions that every engine must answer alike. `program`: versions of all that answers."""
     digest = sha256()
     lines = [program, property_.kind, "" if claim is None else claim.text, *(c.why for c in property_.arriving)]
-    for line in (*lines, *_described(full), *(() if bare is full else _described(bare))):
+    for line in (*lines, *described(full), *(() if bare is full else described(bare))):
         digest.update(line.encode("utf-8", "surrogatepass") + b"\0")
     return digest.hexdigest()
 
 
-def _described(system: System) -> list[str]:
+def described(system: System) -> list[str]:
     """The system as text, and what the engines heed beside its meaning."""
     lines = [*declarations(system), *tunes(system), *start(system), *step(system)]
     lines += [_without_terms(s) for s in system.states]

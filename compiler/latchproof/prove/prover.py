@@ -5,7 +5,7 @@ in a fresh process; a refutation counts when the path found by a bounded search 
 """
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -59,12 +59,39 @@ def prove_all(
     machine: Machine, workers: Workers, *, time_limit: float, at_once: int, memory: Memory = FORGETFUL
 ) -> Iterator[Verdict]:
     """Verdicts of all claims and unwritten properties, as they arrive."""
-    claims = {c.name: c for c in machine.rules.claims}
-    progress = TimeGoesOn(workers)
-    allowing = Allowing(machine)
+    for _, verdict in prove_each((machine,), workers, time_limit=time_limit, at_once=at_once, memory=memory):
+        yield verdict
 
-    every = {p.name: asked(machine, p, claims.get(p.name)) for p in machine.properties}
-    stand = standing(every.values(), memory, workers, seconds=time_limit, at_once=at_once)
+
+def prove_each(
+    machines: Sequence[Machine], workers: Workers, *, time_limit: float, at_once: int, memory: Memory = FORGETFUL
+) -> Iterator[tuple[int, Verdict]]:
+    """The verdicts of one machine after the other, each with the place of its machine. Kept proofs of all of them are
+    checked together, before anything else."""
+    progress = TimeGoesOn(workers)
+    every = [
+        {p.name: asked(machine, p, claims.get(p.name)) for p in machine.properties}
+        for machine in machines
+        for claims in [{c.name: c for c in machine.rules.claims}]
+    ]
+    together = [one for several in every for one in several.values()]
+    stand = standing(together, memory, workers, seconds=time_limit, at_once=at_once)
+    for place, (machine, questions) in enumerate(zip(machines, every, strict=True)):
+        for verdict in _verdicts(machine, questions, stand, progress, memory, time_limit, at_once):
+            yield place, verdict
+
+
+def _verdicts(
+    machine: Machine,
+    every: Mapping[str, Asked],
+    stand: frozenset[str],
+    progress: TimeGoesOn,
+    memory: Memory,
+    time_limit: float,
+    at_once: int,
+) -> Iterator[Verdict]:
+    claims = {c.name: c for c in machine.rules.claims}
+    allowing = Allowing(machine)
 
     def attempt(wanted: Machine, property_: Property, claim: Claim | None, seconds: float) -> Verdict:
         question = every[property_.name] if wanted is machine else asked(wanted, property_, claim)
