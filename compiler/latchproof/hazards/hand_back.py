@@ -241,10 +241,10 @@ def at_once(site: Site, x: Actor, arm: Role) -> tuple[Remedy, ...]:
         return ()
     slow = _without_returns(site, x)
     if not slow:
-        return gated_off(site, x, _gate_text(site, arm))
+        return gated_off(site, x, gate_text(site, arm))
     changes: list[Edit] = list(slow)
     if not gate(site, x.condition, arm):
-        changes += [c for r in gated_off(site, x, _gate_text(site, arm)) for c in r.edits]
+        changes += [c for r in gated_off(site, x, gate_text(site, arm)) for c in r.edits]
     said = f"let {x.name} go at once"
     for c, _ in held_down(site, x):
         changes += _easing(site, x, c)
@@ -260,7 +260,8 @@ def lived_with(site: Site, x: Actor) -> tuple[Remedy, ...]:
     return (Remedy("keep the slow return, and say that you want it", (edits.statement(site, line),)),)
 
 
-def _gate_text(site: Site, arm: Role) -> str:
+def gate_text(site: Site, arm: Role) -> str:
+    """What turns the guard on, so that it may stand beside `and`."""
     text = on(site, arm)
     return f"({text})" if isinstance(arm.signal, e.AnyOf | e.Timed | e.Edge) else text
 

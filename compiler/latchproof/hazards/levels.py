@@ -79,12 +79,21 @@ def _apart(site: Site, pair: Pair) -> tuple[Remedy, ...]:
     """The upper level is raised until it lies well above the lower one."""
     lower, (gap, unit) = value_of(site, pair.lower.at), _gap(site, pair.on)
     beyond = pair.on.sensor and lower is not None and lower + gap > site.sensor(pair.on.sensor).high
-    if lower is None or beyond or not own(pair.latch.name):
+    if lower is None or beyond or not own(pair.latch.name) or _crosses(site, pair.upper, lower + gap):
         return ()
     text = f"{words(site, pair.lower.at)} + {figure(gap, unit.symbol)}"
     changes = raised(site, pair.upper.at, lower + gap, text, unit, where=f"latch {pair.latch.name}")
     said = f"raise `{words(site, pair.upper.at)}` to {figure(gap, unit.symbol)} above `{words(site, pair.lower.at)}`"
     return (Remedy(said, changes),) if changes else ()
+
+
+def _crosses(site: Site, t: Threshold, raised_to: Fraction) -> bool:
+    """Whether a level, so high, would lie beyond the one at which its own test ends."""
+    test = t.cause.test
+    if not isinstance(test, e.Band) or t.at != test.enter[1] or test.enter[0] not in ("<", "<="):
+        return False
+    end = value_of(site, test.leave[1])
+    return end is not None and end < raised_to
 
 
 def h09(site: Site) -> Iterator[Outcome]:

@@ -6,16 +6,16 @@ from typing import Literal
 
 from latchproof.hazards import edits, hand_back
 from latchproof.hazards.causes import behind
-from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Remedy
+from latchproof.hazards.model import Check, Edit, NotApplicable, NotNamed, Outcome, Remedy
 from latchproof.hazards.promise import amount, claim, figure, kind, off, on, own, words
 from latchproof.hazards.remedies import inside_named, unused_name
 from latchproof.hazards.site import Site, acts, any_of, not_
 from latchproof.hazards.switched import NO_SWITCH, ONLY_HANDS, acts_by_itself, arm_line, obeying
 from latchproof.hazards.takers import NOTHING_FLIES, Actor, followed, role_line, surfaces, takers
 from latchproof.hazards.vocabulary import fact
-from latchproof.hazards.written import whole
+from latchproof.hazards.written import whole, without_channel
 from latchproof.rules import expressions as e
-from latchproof.rules.model import Announce, Drive, Latch, Limit, Never, QuietAfter, Scope, Sequence
+from latchproof.rules.model import Announce, Drive, Latch, Never, QuietAfter, Rule, Scope, Sequence
 
 FLICKER = Fraction(1)
 """Seconds: a shorter break in what a rule does counts as none. Common practice, no source."""
@@ -128,10 +128,8 @@ def _outranking(site: Site, motor: str, still: str) -> tuple[Remedy, ...]:
         condition = x.condition
         about = f"{kind(x)} {x.name}"
         if site.is_kill(x):
-            for a in site.actions_of(x):
-                if isinstance(a, Drive | Limit) and a.channel == motor:
-                    changes = [edits.instead(site, whole(site, a), f"drive {motor} to {still}", where=about)]
-                    return (Remedy(f"let the motor stop put {motor} at {still} at once", tuple(changes)),)
+            if put := _put(site, x, motor, still):
+                return (Remedy(f"let the motor stop put {motor} at {still} at once", put),)
             continue
         if site.kill is not None and _only_while_stopped(site, x) and any(
             isinstance(a, Drive) and a.channel == motor for a in site.actions_of(x)
@@ -139,6 +137,20 @@ def _outranking(site: Site, motor: str, still: str) -> tuple[Remedy, ...]:
             changes = [edits.instead(site, condition, "kill", where=about)]
             return (Remedy(f"let nothing stand between the motor stop and {x.name}", tuple(changes)),)
     return (Remedy("a rule of its own for the motor stop, which outranks all others", tuple(changes)),)
+
+
+def _put(site: Site, x: Actor, motor: str, still: str) -> tuple[Edit, ...]:
+    """One drive in place of all that a rule, or a phase, does to the motor; what it says of other channels stays."""
+    made = []
+    for actions in (x.actions,) if isinstance(x, Rule) else tuple(p.actions for p in x.phases):
+        mine = [a for a in actions if not isinstance(a, Announce) and a.channel == motor]
+        drives_first = sorted(mine, key=lambda a: not isinstance(a, Drive))
+        for k, place in enumerate(dict.fromkeys(whole(site, a).span for a in drives_first)):
+            at, where = e.Located(span=place), f"{kind(x)} {x.name}"
+            left = without_channel(site, at, motor)
+            text = "  ".join(filter(None, (f"drive {motor} to {still}" if k == 0 else "", left)))
+            made.append(edits.instead(site, at, text, where=where) if text else edits.without(site, at, where=where))
+    return tuple(made)
 
 
 def _only_while_stopped(site: Site, x: Actor) -> bool:
@@ -170,7 +182,7 @@ def h15(site: Site) -> Iterator[Outcome]:
             Never(begins, span=x.span),
             scope=Scope("while", not_(site.arm.signal), span=x.span),
         )
-        yield Check("H15", x.name, made, site.rules, hand_back.gated_off(site, x, on(site, site.arm)))
+        yield Check("H15", x.name, made, site.rules, hand_back.gated_off(site, x, hand_back.gate_text(site, site.arm)))
 
 
 def _waits(site: Site, x: Actor) -> bool:

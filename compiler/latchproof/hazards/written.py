@@ -12,6 +12,7 @@ from latchproof.rules.model import Drive, Limit, Move
 Action = Drive | Move | Limit
 
 _TOKEN = re.compile(r'#[^\n]*|"[^"\n]*"|\}|\w+|\S', re.UNICODE)
+_COMMA = r"(?:\s|#[^\n]*\n)*,(?:\s|#[^\n]*\n)*"
 _VERBS = ("drive", "move", "limit", "announce")
 
 
@@ -53,3 +54,12 @@ def without(site: Site, a: Action, name: str, where: str) -> Edit | None:
     """The action without one of its modifiers."""
     part = modifier(site, a, name)
     return None if part is None else edits.without(site, part, where=where)
+
+
+def without_channel(site: Site, action: e.Located, name: str) -> str:
+    """An action as it is written, on the other channels that it names; empty where it names no other."""
+    text = site.text(action.span)
+    head = re.match(rf"(?:drive|move|limit)\s+([\w.]+(?:{_COMMA}[\w.]+)*)", text)
+    assert head is not None, text
+    others = [n for n in re.split(_COMMA, head[1]) if n != name]
+    return f"{text[: head.start(1)]}{', '.join(others)}{text[head.end(1) :]}" if others else ""
