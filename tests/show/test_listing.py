@@ -133,8 +133,8 @@ def test_json() -> None:
     assert (found["title"], found["version"], found["stage"]) == ("Case", "1", "high")
     assert [e["number"] for e in found["entries"]] == [e.number for e in listing.entries]
     first = found["entries"][0]
-    assert set(first) == {"number", "section", "purpose", "kind", "fields", "start", "reads", "read_by"}
-    assert set(first["fields"][0]) == {"label", "value", "other", "words"}
+    assert set(first) == {"number", "section", "purpose", "kind", "fields", "start", "reads", "read_by", "names"}
+    assert set(first["fields"][0]) == {"label", "value", "other", "words", "kind", "choices"}
     assert set(first["reads"][0]) == {"entry", "when"}
 
 

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from latchproof.listing import amounts
 from latchproof.listing.desk import Desk
-from latchproof.listing.draft import Draft, DraftField, Link, Text, joined
+from latchproof.listing.draft import Draft, DraftField, Link, Text, choice, joined, state
 from latchproof.listing.fixed import fixed, parameters
 from latchproof.listing.layers import Layers
 from latchproof.listing.numbers import PERCENT, about, duration, formula, low_end, shown
@@ -41,15 +41,20 @@ def act(desk: Desk, name: str) -> None:
 def _action(desk: Desk, a: Acting, thing: Channel | Control, found: Layers) -> None:
     on, low = _target(desk, thing), low_end(desk, thing.name)
     does = f"for {place(a)}"
-    draft = desk.put(Draft(a.name, "action", "", ()))
+    draft = desk.put(Draft(a.name, "action", "", (), place=a.name.split("@")[1]))
     condition = a.condition.operand if isinstance(a.condition, e.Timed) and a.action.modifiers.after else a.condition
-    fields = [DraftField("acts on", (on,)), DraftField("acts while", operand(desk, condition, f"starts {place(a)}"))]
+    fields = [
+        DraftField("acts on", (on,), kind="acts on"),
+        state("acts while", operand(desk, condition, f"starts {place(a)}")),
+    ]
     fields.append(_after(desk, a.action.modifiers, does))
     match a.action:
         case Drive(target=target):
             draft.kind = "replaces the value"
             draft.purpose = (f"{place(a)}: takes {word(thing.name)} over",)
-            fields.append(shown(desk, target, does, thing.unit, low).field("value", "", _ends(desk, target, thing)))
+            fields.append(
+                shown(desk, target, does, thing.unit, low).field("value", "number", "", _ends(desk, target, thing))
+            )
         case Move(word=direction, sign=sign, amount=amount):
             draft.kind = "adds to the value"
             draft.purpose = (f"{place(a)}: moves {word(thing.name)} {direction}",)
@@ -58,7 +63,7 @@ def _action(desk: Desk, a: Acting, thing: Channel | Control, found: Layers) -> N
             at = "MOST" if bound == "most" else "LEAST"
             draft.kind = f"limits the value: AT {at}"
             draft.purpose = (f"{place(a)}: keeps {word(thing.name)} {'below' if bound == 'most' else 'above'} a bound",)
-            fields.append(shown(desk, amount, does, thing.unit, low).field(f"at {bound}"))
+            fields.append(shown(desk, amount, does, thing.unit, low).field(f"at {bound}", "number"))
     fields += _ramps(desk, a.action, thing, does)
     fields += _standing(a, found)
     draft.fields, draft.start = fields, "not acting"
@@ -76,8 +81,9 @@ def channel_name(x: Channel) -> str:
 
 def _after(desk: Desk, m: Modifiers, does: str) -> DraftField:
     if m.after is None:
-        return DraftField("begins", ("at once",))
-    return duration(desk, m.after, f"a delay {does}").field("begins after", "", ("of that being true without a break",))
+        return DraftField("begins", ("at once",), kind="delay")
+    unbroken = ("of that being true without a break",)
+    return duration(desk, m.after, f"a delay {does}").field("begins", "delay", "after ", unbroken)
 
 
 def _ends(desk: Desk, target: e.Number, thing: Channel | Control) -> Text:
@@ -96,7 +102,7 @@ def _offset(desk: Desk, amount: e.Number, sign: int, direction: str, thing: Chan
     plain = (direction, sign) in (("more", 1), ("less", -1))
     means: Text = () if plain else (f"{direction} is {way} here",)
     words: Text = (*means, "; ", *made.words) if means and made.words else means or made.words
-    return DraftField("add", (f"{way} ", *made.value), other, words, made.tunes)
+    return DraftField("add", (f"{way} ", *made.value), other, words, made.tunes, "offset")
 
 
 def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, does: str) -> list[DraftField]:
@@ -108,7 +114,7 @@ def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, d
 
     def ramp(label: str, rate: e.Number | None, sign: int, then: str) -> DraftField:
         if rate is None:
-            return DraftField(label, ("at once",))
+            return DraftField(label, ("at once",), kind="ramp")
         made = shown(desk, rate, does)
         notes = [ways[sign]] if sign in ways else []
         if made.fixed and isinstance(action, Move):
@@ -118,7 +124,7 @@ def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, d
             travel = _travel(desk, action, thing, sign)
             notes += [] if travel is None else [amounts.per_second(made.fixed, *travel, thing.unit)]
         notes += [then] if then else []
-        return made.field(label, "at most ", ("; ".join(notes),) if notes else ())
+        return made.field(label, "ramp", "at most ", ("; ".join(notes),) if notes else ())
 
     begin = "" if isinstance(action, Move) else "it begins where the channel is at that moment"
     return [
@@ -152,13 +158,17 @@ def _directions(thing: Channel | Control) -> tuple[tuple[str, int], ...]:
 def _standing(a: Acting, found: Layers) -> list[DraftField]:
     if not isinstance(a.action, Drive):
         stronger = [d.name for d in found.drives]
-        return [DraftField("gives way to", _listed(stronger))] if stronger else []
+        return [DraftField("gives way to", _listed(stronger), kind="entries")] if stronger else []
     at = found.drives.index(a)
     loose = found.loose[at]
     fields = [
-        DraftField("wins over", _listed([d.name for i, d in enumerate(found.drives[:at]) if i not in loose])),
         DraftField(
-            "gives way to", _listed([d.name for i, d in enumerate(found.drives[at + 1 :], at + 1) if i not in loose])
+            "wins over", _listed([d.name for i, d in enumerate(found.drives[:at]) if i not in loose]), kind="entries"
+        ),
+        DraftField(
+            "gives way to",
+            _listed([d.name for i, d in enumerate(found.drives[at + 1 :], at + 1) if i not in loose]),
+            kind="entries",
         ),
     ]
     if loose:
@@ -167,6 +177,7 @@ def _standing(a: Acting, found: Layers) -> list[DraftField]:
                 "no order with",
                 _listed([found.drives[i].name for i in sorted(loose)]),
                 words=("must never act together with it at another value",),
+                kind="entries",
             )
         )
     return fields
@@ -184,20 +195,29 @@ def channel(desk: Desk, x: Channel) -> None:
     purpose = f"{word(x.name)}: where it comes from and who may act on it"
     draft = desk.put(Draft(key, "channel", "channel", (purpose,)))
     low = x.low if x.unit.symbol == PERCENT.symbol else None
-    fields = [DraftField("channel", (channel_name(x).removeprefix("channel "),))]
+    fields = [DraftField("channel", (channel_name(x).removeprefix("channel "),), kind="channel")]
     if x.rests:
-        fields.append(shown(desk, x.source, "", x.unit, low).field("rests at", "", ("follows no stick or switch",)))
+        fields.append(
+            shown(desk, x.source, "", x.unit, low).field("rests at", "number", "", ("follows no stick or switch",))
+        )
     else:
         use = f"for channel {word(x.name)}"
         fields.append(
-            DraftField("follows", formula(desk, x.source, use), "", about(desk, x.source), parameters(x.source, desk.n))
+            DraftField(
+                "follows",
+                formula(desk, x.source, use),
+                "",
+                about(desk, x.source),
+                parameters(x.source, desk.n),
+                "calculation",
+            )
         )
     if x.directions and not _plain(x):
         way = f"{_growing(x)} is the greater value"
-        fields.append(DraftField("direction", (way,), words=("check at the surface",)))
+        fields.append(DraftField("direction", (way,), words=("check at the surface",), kind="fact"))
     fields += [_end(x, "lower end", x.low), _end(x, "upper end", x.high)]
     if x.trim is not None:
-        fields.append(DraftField("trim", (f"at most {amounts.quantity(x.trim, x.unit)} each way",)))
+        fields.append(DraftField("trim", (f"at most {amounts.quantity(x.trim, x.unit)} each way",), kind="fact"))
     draft.fields = fields + _who(desk, x.name)
     draft.start = "as the pilot holds it" if not x.rests else "at rest"
 
@@ -214,8 +234,8 @@ def control(desk: Desk, x: Control) -> None:
     )
     ends = f"{amounts.quantity(x.low, x.unit)} to {amounts.quantity(x.high, x.unit)}"
     draft.fields = [
-        DraftField("follows", (f"{desk.control(x.name)} as the pilot holds it",)),
-        DraftField("stays within", (ends,)),
+        DraftField("follows", (desk.control(x.name),), words=("as the pilot holds it",), kind="calculation"),
+        DraftField("stays within", (ends,), kind="span"),
         *_who(desk, x.name),
     ]
     draft.start = "as the pilot holds it"
@@ -232,7 +252,7 @@ def _growing(x: Channel) -> str:
 def _end(x: Channel, label: str, value: Fraction) -> DraftField:
     percent = x.unit.symbol == PERCENT.symbol
     other = amounts.pulse_width(value, x.low) if percent else amounts.other_unit(value, x.unit)
-    return DraftField(label, (amounts.quantity(value, x.unit),), other)
+    return DraftField(label, (amounts.quantity(value, x.unit),), other, kind="quantity")
 
 
 def _who(desk: Desk, name: str) -> list[DraftField]:
@@ -246,8 +266,8 @@ def _who(desk: Desk, name: str) -> list[DraftField]:
     for label, acting, how in steps:
         if acting:
             links = joined([(Link(a.name, "number"), f" ({place(a)})") for a in acting], ", ")
-            fields.append(DraftField(label, links, words=(how,) if len(acting) > 1 else ()))
-    return fields or [DraftField("acted on by", ("nothing in this list",))]
+            fields.append(DraftField(label, links, words=(how,) if len(acting) > 1 else (), kind="entries"))
+    return fields or [DraftField("acted on by", ("none",), words=("nothing in this list",), kind="entries")]
 
 
 # ---------- announcements
@@ -256,15 +276,18 @@ def _who(desk: Desk, name: str) -> list[DraftField]:
 def announce(desk: Desk, key: str, condition: e.Signal, x: Announce, owner: str) -> None:
     called = named_place(key.partition("#")[0], owner)
     means = {"voice": "spoken announcement", "tone": "tone", "vibration": "vibration"}[x.means]
-    draft = desk.put(Draft(key, "announcement", means, (f"{called}: tells the pilot",)))
+    place = key.partition("#")[0]
+    draft = desk.put(Draft(key, "announcement", means, (f"{called}: tells the pilot",), place=place))
     what = f'"{x.text}"' if x.text else "a short one" if x.means == "vibration" else "one you can tell from the others"
     fields = [
-        DraftField({"voice": "says", "tone": "sound", "vibration": "shakes"}[x.means], (what,)),
-        DraftField("while", operand(desk, condition, f"starts {called}")),
-        DraftField("begins", ("at once",)),
+        DraftField({"voice": "says", "tone": "sound", "vibration": "shakes"}[x.means], (what,), kind="sound"),
+        state("while", operand(desk, condition, f"starts {called}")),
+        choice("begins", "at once"),
     ]
     if x.every is None:
-        fields.append(DraftField("repeated", ("no: once each time it begins",)))
+        fields.append(DraftField("repeated", ("once each time it begins",), kind="repeat"))
     else:
-        fields.append(duration(desk, x.every, f"the time between repeats of {called}").field("repeated every"))
+        fields.append(
+            duration(desk, x.every, f"the time between repeats of {called}").field("repeated", "repeat", "every ")
+        )
     draft.fields, draft.start = fields, "silent"

@@ -120,7 +120,7 @@ def _sounds(desk: Desk, numbers: dict[str, int]) -> tuple[Sound, ...]:
 def _repeat(draft: Draft, x: Announce) -> str:
     if x.every is None:
         return "once"
-    return "every " + "".join(p for p in draft.fields[-1].value if isinstance(p, str))
+    return "".join(p for p in draft.fields[-1].value if isinstance(p, str))
 
 
 def _left_out(rules: RuleSet, desk: Desk) -> tuple[str, ...]:

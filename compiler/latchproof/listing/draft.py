@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
-from latchproof.listing.model import Section
+from latchproof.listing.model import FieldKind, Section
 
 Mode = Literal["now", "earlier", "settings", "mention"]
 """`mention` names an entry without reading it."""
@@ -31,11 +31,23 @@ class DraftField:
     other: str = ""
     words: Text = ()
     tunes: frozenset[str] = frozenset()
+    kind: FieldKind = "note"
+    choices: tuple[str, ...] = ()
+
+
+def state(label: str, value: Text, words: Text = ()) -> DraftField:
+    return DraftField(label, value, words=words, kind="state")
+
+
+def choice(label: str, value: str, *others: str, words: Text = ()) -> DraftField:
+    """One of several fixed words; without `others` there is no choice."""
+    return DraftField(label, (value,), words=words, kind="choice", choices=(value, *others))
 
 
 @dataclass(slots=True)
 class Draft:
-    """`names` are what the rule file calls it; the purpose starts with them."""
+    """`names` are what the rule file calls it; the purpose starts with them, and with the `place` of an action or
+    announcement it does not."""
 
     key: str
     section: Section
@@ -44,6 +56,7 @@ class Draft:
     fields: list[DraftField] = field(default_factory=list)
     start: str = "off"
     names: list[str] = field(default_factory=list)
+    place: str = ""
 
     def links(self) -> Iterator[Link]:
         for f in self.fields:

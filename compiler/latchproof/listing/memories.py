@@ -2,10 +2,12 @@
 
 from latchproof.listing import plain
 from latchproof.listing.desk import Desk, reading_itself
-from latchproof.listing.draft import Draft, DraftField, Link, Text
+from latchproof.listing.draft import Draft, DraftField, Link, Text, choice, state
 from latchproof.listing.numbers import calculation, duration, shown
 from latchproof.listing.signals import entry, operand
 from latchproof.rules.model import Counter, Latch, Phase, Sample, Sequence, Timeout
+
+SET, RESET = "set wins", "reset wins"
 
 
 def named(desk: Desk, name: str) -> None:
@@ -37,14 +39,17 @@ def _latch(desk: Desk, x: Latch) -> None:
     )
     fields: list[DraftField] = []
     for i, s in enumerate(x.sets):
-        fields.append(DraftField("or set when" if i else "set when", operand(desk, s, f"sets {called}")))
+        fields.append(state("or set when" if i else "set when", operand(desk, s, f"sets {called}")))
     for i, s in enumerate(x.resets):
-        fields.append(DraftField("or reset when" if i else "reset when", operand(desk, s, f"resets {called}")))
+        fields.append(state("or reset when" if i else "reset when", operand(desk, s, f"resets {called}")))
     if not x.resets:
-        fields.append(DraftField("reset when", ("never",)))
-    fields.append(DraftField("both at once", ("set wins" if x.set_wins else "reset wins",)))
+        fields.append(state("reset when", ("never",)))
+    fields.append(choice("both at once", *((SET, RESET) if x.set_wins else (RESET, SET))))
     if x.timeout is None:
-        fields += [DraftField("time-out", ("none: it may stay on for ever",)), DraftField("lock-out", ("none",))]
+        fields += [
+            DraftField("time-out", ("none",), words=("it may stay on for ever",), kind="time-out"),
+            DraftField("lock-out", ("none",), kind="lock-out"),
+        ]
     else:
         fields += _timeout(desk, x.name, called, x.timeout)
     draft.fields = fields
@@ -57,49 +62,52 @@ def _timeout(desk: Desk, name: str, called: str, x: Timeout) -> list[DraftField]
     lasts = duration(desk, x.duration, f"the time-out of {called}")
     draft = desk.put(Draft(out, "latch", "time-out of a latch", (f"ends {called} when it has been on too long",)))
     draft.fields = [
-        DraftField("watch", (Link(name, "true", "earlier", 1),)),
-        lasts.field("true when on for", "", ("counted from the pass in which the latch became true",)),
-        DraftField("true for", ("that one pass",)),
+        state("watch", (Link(name, "true", "earlier", 1),)),
+        lasts.field("true when on for", "time", "", ("counted from the pass in which the latch became true",)),
+        choice("true for", "that one pass"),
     ]
     draft.start = "false, its time at zero"
-    fields = [DraftField("time-out", ("reset by ", Link(out, "true"), ", which wins even over set"))]
+    fields = [
+        DraftField("time-out", ("reset by ", Link(out, "true")), words=("which wins even over set",), kind="time-out")
+    ]
     if x.blocked_until is None and x.blocked_for is None:
-        return [*fields, DraftField("lock-out", ("none: it may be set again in the next pass",))]
+        again = ("it may be set again in the next pass",)
+        return [*fields, DraftField("lock-out", ("none",), words=again, kind="lock-out")]
     blocker = desk.put(
         Draft(lock, "latch", "lock-out of a latch", (f"keeps {called} from being set again after a time-out",))
     )
-    blocker.fields = [DraftField("set when", (Link(out, "true"),))]
+    blocker.fields = [state("set when", (Link(out, "true"),))]
     if x.blocked_until is not None:
         blocker.fields += [
-            DraftField("reset when", operand(desk, x.blocked_until, f"ends the lock-out of {called}")),
-            DraftField("both at once", ("set wins",)),
+            state("reset when", operand(desk, x.blocked_until, f"ends the lock-out of {called}")),
+            choice("both at once", SET, RESET),
         ]
     elif x.blocked_for is not None:
         time = duration(desk, x.blocked_for, f"the lock-out of {called}")
-        blocker.fields.append(time.field("ends by itself after", "", ("counted from the time-out",)))
+        blocker.fields.append(time.field("ends by itself after", "time", "", ("counted from the time-out",)))
     blocker.start = "off"
-    return [*fields, DraftField("lock-out", ("set counts for nothing while ", Link(lock, "true")))]
+    return [*fields, DraftField("lock-out", ("set counts for nothing while ", Link(lock, "true")), kind="lock-out")]
 
 
 def _counter(desk: Desk, x: Counter) -> None:
     called = plain.word(x.name)
     draft = desk.put(Draft(x.name, "counter", "counter", ("counts how often its input becomes true",), names=[x.name]))
     fields = [
-        DraftField(
+        state(
             "counts", operand(desk, x.counts, f"is counted by {called}"), words=("one more each time it becomes true",)
         )
     ]
     for i, s in enumerate(x.clears):
         fields.append(
-            DraftField(
+            state(
                 "or back to 0 when" if i else "back to 0 when",
                 operand(desk, s, f"clears {called}"),
                 words=("as long as this is true it stays 0",),
             )
         )
     if not x.clears:
-        fields.append(DraftField("back to 0 when", ("never",)))
-    fields.append(DraftField("at most", (str(x.limit),), words=("then it counts no further",)))
+        fields.append(state("back to 0 when", ("never",)))
+    fields.append(DraftField("at most", (str(x.limit),), words=("then it counts no further",), kind="count"))
     draft.fields, draft.start = fields, "0"
 
 
@@ -111,9 +119,9 @@ def _sample(desk: Desk, x: Sample) -> None:
         shown(desk, x.first, f"what {called} is at first", x.unit),
     )
     draft.fields = [
-        value.field("takes"),
-        DraftField("in each pass with", operand(desk, x.when, f"makes {called} take its value")),
-        first.field("before that"),
+        value.field("takes", "number"),
+        state("in each pass with", operand(desk, x.when, f"makes {called} take its value")),
+        first.field("before that", "number"),
     ]
     draft.start = 'as entered for "before that"'
 
@@ -129,20 +137,21 @@ def _phase(desk: Desk, s: Sequence, i: int) -> None:
     running = operand(desk, s.condition, f"runs {called}")
     if i == 0:
         begins: Text = ("in the pass in which this becomes true: ", *running)
+        how = ""
     else:
         before = s.phases[i - 1]
-        ended = f" comes to its end by itself ({_end_in_words(before)})"
-        begins = ("in the pass in which ", Link(f"{s.name}.{before.name}", "value"), ended)
+        ended = " comes to its end by itself"
+        begins, how = ("in the pass in which ", Link(f"{s.name}.{before.name}", "value"), ended), _end_in_words(before)
     draft.fields = [
-        DraftField("begins", begins),
+        DraftField("begins", begins, words=(how,) if how else (), kind="phase begins"),
         _end(desk, s, phase, called),
-        DraftField("stops at once when", operand(desk, s.condition, f"runs {called}", False)),
+        state("stops at once when", operand(desk, s.condition, f"runs {called}", False)),
     ]
     last = i + 1 == len(s.phases)
     after = "nothing is active until the sequence has been off" if last else "the next phase"
     if last and phase.lasts is None and phase.until is None:
         after = "nothing: it stays until the sequence is off"
-    draft.fields.append(DraftField("then", (after,), words=("at most one step in a pass",)))
+    draft.fields.append(choice("then", after, words=("at most one step in a pass",)))
     draft.start = "false"
 
 
@@ -154,9 +163,10 @@ def _end(desk: Desk, s: Sequence, p: Phase, called: str) -> DraftField:
     itself = f"{s.name}.{p.name}"
     if p.lasts is not None:
         return duration(desk, p.lasts, f"the length of phase {plain.word(p.name)} of {called}").field(
-            "ends after", "", ("counted from the pass in which it began",)
+            "ends", "phase ends", "after ", ("counted from the pass in which it began",)
         )
     if p.until is not None:
         ends = operand(desk, reading_itself(p.until, itself), f"ends phase {plain.word(p.name)} of {called}")
-        return DraftField("ends when", ends, words=("from the pass after the one in which it began",))
-    return DraftField("ends", ("never of itself",))
+        begun = ("from the pass after the one in which it began",)
+        return DraftField("ends", ("when ", *ends), words=begun, kind="phase ends")
+    return DraftField("ends", ("never of itself",), kind="phase ends")

@@ -14,14 +14,28 @@ Section = Literal[
 """In the order in which entries are typed, as far as what they read allows."""
 
 
+FieldKind = Literal[
+    "state", "number", "rate of", "threshold", "time", "delay", "ramp", "offset", "count", "choice", "calculation",
+    "quantity", "repeat", "phase begins", "phase ends", "time-out", "lock-out", "channel", "acts on", "entries",
+    "sensor", "unit", "span", "once stale", "sound", "fact", "note",
+]  # fmt: skip
+"""What may stand in a field. `fact`: what the proof takes for granted; `note`: changes nothing in what is done."""
+
+
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One thing to enter: `value` as it is entered, `other` the same in another unit, `words` what it means."""
+    """One thing to enter: `value` as it is entered, `other` the same in another unit, `words` what it means.
+
+    `value` says everything that counts, in a form that can be read back; `choices`: the words that a field of fixed
+    words allows.
+    """
 
     label: str
     value: str
     other: str = ""
     words: str = ""
+    kind: FieldKind = "note"
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +59,8 @@ class Entry:
     start: str
     reads: tuple[Read, ...]
     read_by: tuple[int, ...]
+    names: tuple[str, ...] = ()
+    """What the rule file calls it; of an action or announcement the rule or phase that it stands in."""
 
 
 @dataclass(frozen=True, slots=True)

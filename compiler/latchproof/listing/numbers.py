@@ -8,6 +8,7 @@ from latchproof.listing import amounts, plain
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft, DraftField, Link, Text, joined
 from latchproof.listing.fixed import fixed, parameters, unit_of
+from latchproof.listing.model import FieldKind
 from latchproof.rules import expressions as e
 from latchproof.rules.units import UNITS, Unit
 
@@ -20,9 +21,9 @@ class Shown:
     tunes: frozenset[str] = frozenset()
     fixed: Fraction | None = None
 
-    def field(self, label: str, before: str = "", also: Text = ()) -> DraftField:
+    def field(self, label: str, kind: FieldKind, before: str = "", also: Text = ()) -> DraftField:
         value = (before, *self.value) if before else self.value
-        return DraftField(label, value, self.other, _then(self.words, also), self.tunes)
+        return DraftField(label, value, self.other, _then(self.words, also), self.tunes, kind)
 
 
 def shown(desk: Desk, x: e.Number, use: str, unit: Unit | None = None, low: Fraction | None = None) -> Shown:
@@ -108,7 +109,11 @@ def atom(desk: Desk, x: e.Number, use: str, passes: int = 0) -> Text:
             return (desk.control(name) + _ago(passes),)
         case e.Age(sensor=name):
             settings = Link(f"@sensor {name}", "number", "settings")
-            return (f"seconds since sensor {plain.word(name)} was last heard (", settings, ")" + _ago(passes))
+            return (
+                f"seconds since sensor {plain.word(name)} was last heard (settings in ",
+                settings,
+                ")" + _ago(passes),
+            )
         case e.Output(channel=name) if name in desk.n.channels:
             return (_linked(f"@channel {name}", passes),)
         case e.Output(channel=name):
@@ -117,7 +122,7 @@ def atom(desk: Desk, x: e.Number, use: str, passes: int = 0) -> Text:
             return (desk.control(name) + _ago(passes),)
         case e.Own(channel=name):
             source = Link(f"@channel {name}", "number", "mention")
-            return (f"what the pilot alone gives channel {plain.word(name)} (", source, ", first line)" + _ago(passes))
+            return (f"what the pilot alone gives channel {plain.word(name)} (", source, ")" + _ago(passes))
         case e.NamedNumber(name=name):
             return (_linked(desk.want(name), passes),)
         case e.PreviousNumber(operand=operand):
@@ -151,7 +156,9 @@ def calculation(desk: Desk, key: str, x: e.Number, use: str, name: str | None = 
     unit = unit_of(x, desk.n)
     shows = f"shows {unit.symbol}" if unit.symbol else "shows a plain number"
     draft.fields = [
-        DraftField("value", formula(desk, x, use), "", _then((shows,), about(desk, x)), parameters(x, desk.n))
+        DraftField(
+            "value", formula(desk, x, use), "", _then((shows,), about(desk, x)), parameters(x, desk.n), "calculation"
+        )
     ]
     draft.start = "worked out from the first pass on"
 
@@ -163,11 +170,11 @@ def formula(desk: Desk, x: e.Number, use: str) -> Text:
         return (amounts.quantity(value, unit_of(x, desk.n)),)
     match x:
         case e.Plus(left=left, right=right):
-            return (*formula(desk, left, use), " + ", *_inside(desk, right, use, sums_only=True))
+            return (*_beside(desk, left, use), " + ", *_inside(desk, right, use, sums_only=True))
         case e.Minus(left=e.Constant(value=Fraction(numerator=0)), right=right):
             return ("0 - ", *_inside(desk, right, use))
         case e.Minus(left=left, right=right):
-            return (*formula(desk, left, use), " - ", *_inside(desk, right, use, sums_only=True))
+            return (*_beside(desk, left, use), " - ", *_inside(desk, right, use, sums_only=True))
         case e.Product(left=left, right=right):
             return (*_inside(desk, left, use), " times ", *_inside(desk, right, use))
         case e.Quotient(left=left, right=right):
@@ -176,14 +183,26 @@ def formula(desk: Desk, x: e.Number, use: str) -> Text:
             return (*_inside(desk, operand, use), " without its sign")
         case e.Smallest(operands=operands) | e.Largest(operands=operands):
             which = "smaller" if isinstance(x, e.Smallest) else "larger"
-            return (f"the {which} of: ", *joined([formula(desk, o, use) for o in operands], " and "))
+            return (f"the {which} of: ", *joined([_beside(desk, o, use) for o in operands], " and "))
         case e.FromTable(switch=switch, values=values):
             rows: list[Text] = [
-                (f"at {desk.position(switch, i)} ", *formula(desk, v, use)) for i, v in enumerate(values)
+                (f"at {desk.position(switch, i)} ", *_in_row(desk, v, use)) for i, v in enumerate(values)
             ]
             return (f"by the {desk.switch(switch)}: ", *joined(rows, ", "))
         case _:
             return atom(desk, x, use)
+
+
+def _beside(desk: Desk, x: e.Number, use: str) -> Text:
+    """What goes on to the end of the line is put in brackets, beside a sign or as one of several."""
+    inner = formula(desk, x, use)
+    endless = isinstance(x, e.Smallest | e.Largest | e.FromTable) and fixed(x, desk.n) is None
+    return ("(", *inner, ")") if endless else inner
+
+
+def _in_row(desk: Desk, x: e.Number, use: str) -> Text:
+    inner = formula(desk, x, use)
+    return inner if fixed(x, desk.n) is not None else ("(", *inner, ")")
 
 
 def _inside(desk: Desk, x: e.Number, use: str, *, sums_only: bool = False) -> Text:

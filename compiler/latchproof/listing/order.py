@@ -27,7 +27,7 @@ def numbered(desk: Desk) -> tuple[tuple[Entry, ...], dict[str, int]]:
     entries = tuple(
         Entry(
             numbers[d.key], d.section, _purpose(d), d.kind, fields_of(d, desk, numbers), d.start,
-            reads[d.key], tuple(sorted(readers.get(numbers[d.key], ()))),
+            reads[d.key], tuple(sorted(readers.get(numbers[d.key], ()))), names_of(d),
         )
         for d in ordered
     )  # fmt: skip
@@ -70,6 +70,12 @@ def _reads(d: Draft, numbers: dict[str, int]) -> tuple[Read, ...]:
     return tuple(found[k] for k in sorted(found))
 
 
+def names_of(d: Draft) -> tuple[str, ...]:
+    """A rule or phase for what it does, a thing for what stands for it; else every name of the entry."""
+    thing = _thing(d.key)
+    return (d.place,) if d.place else (thing,) if thing else tuple(dict.fromkeys(d.names))
+
+
 def _purpose(d: Draft) -> str:
     text = "".join(p for p in d.purpose if isinstance(p, str))
     names = ", also ".join(dict.fromkeys(word(n) for n in d.names))
@@ -81,7 +87,8 @@ def fields_of(d: Draft, desk: Desk, numbers: dict[str, int]) -> tuple[Field, ...
 
 
 def _field(f: DraftField, desk: Desk, numbers: dict[str, int]) -> Field:
-    return Field(f.label, _said(f.value, desk, numbers), f.other, _said(f.words, desk, numbers))
+    value, words = _said(f.value, desk, numbers), _said(f.words, desk, numbers)
+    return Field(f.label, value, f.other, words, f.kind, f.choices)
 
 
 def _said(text: Text, desk: Desk, numbers: dict[str, int]) -> str:
@@ -108,4 +115,4 @@ def _link(link: Link, desk: Desk, numbers: dict[str, int]) -> str:
 def _thing(key: str) -> str:
     """The channel or control that an entry of its own stands for."""
     kind, _, name = key.partition(" ")
-    return name if kind in ("@channel", "@control") else ""
+    return name if kind in ("@channel", "@control", "@sensor") else ""

@@ -19,13 +19,22 @@ def sensor(desk: Desk, x: Sensor) -> None:
     both = [_value(v, x) for v in (x.low, x.high)]
     fields = [
         DraftField(
-            "discover", (f"the sensor that delivers {name}",), words=("exactly this one, no other with a like name",)
+            "discover",
+            (f"the sensor that delivers {name}",),
+            words=("exactly this one, no other with a like name",),
+            kind="sensor",
         )
     ]
-    fields.append(DraftField("unit", (_unit(x),), words=("a number in another unit is another threshold",)))
+    fields.append(
+        DraftField("unit", (_unit(x),), words=("a number in another unit is another threshold",), kind="unit")
+    )
     fields.append(
         DraftField(
-            "shows", (f"{both[0][0]} to {both[1][0]}",), " to ".join(o for _, o in both if o), _basis(x, "reads")
+            "shows",
+            (f"{both[0][0]} to {both[1][0]}",),
+            " to ".join(o for _, o in both if o),
+            _basis(x, "reads"),
+            kind="fact",
         )
     )
     if x.step is not None:
@@ -33,19 +42,25 @@ def sensor(desk: Desk, x: Sensor) -> None:
     if x.frame_every is not None:
         text, other, words = amounts.seconds(x.frame_every)
         basis = _basis(x, "frame_every")
-        fields.append(DraftField("a reading every", (f"{text} at the latest",), other, _several(words, *basis)))
+        fields.append(
+            DraftField("a reading every", (f"{text} at the latest",), other, _several(words, *basis), kind="fact")
+        )
     else:
-        fields.append(DraftField("a reading every", ("not stated",), words=("write down what you measure: ________",)))
+        fields.append(
+            DraftField(
+                "a reading every", ("not stated",), words=("write down what you measure: ________",), kind="fact"
+            )
+        )
     fields += _stale(x, name)
     if x.error:
         fields.append(_field("wrong by at most", x.error, x, "error"))
     if x.change is not None:
         unit = per_second(x.unit)
         slow, fast = (amounts.quantity(c, unit) for c in x.change)
-        fields.append(DraftField("changes by", (f"{slow} to {fast}",), "", _basis(x, "changes")))
+        fields.append(DraftField("changes by", (f"{slow} to {fast}",), "", _basis(x, "changes"), kind="fact"))
     if x.lag:
         text, other, words = amounts.seconds(x.lag)
-        fields.append(DraftField("late by at most", (text,), other, _several(words, *_basis(x, "lag"))))
+        fields.append(DraftField("late by at most", (text,), other, _several(words, *_basis(x, "lag")), kind="fact"))
     draft.fields = fields
     draft.start = "nothing heard: counts as stale" if x.stale_after is not None else "nothing heard"
 
@@ -53,11 +68,13 @@ def sensor(desk: Desk, x: Sensor) -> None:
 def _stale(x: Sensor, name: str) -> list[DraftField]:
     if x.stale_after is None:
         return [
-            DraftField("stale after", ("no time is set: these rules do not look at it",)),
-            DraftField("with no reading", ("must keep its last value",), words=("switch the model off and look",)),
+            DraftField("stale after", ("no time is set",), words=("these rules do not look at it",), kind="fact"),
+            DraftField(
+                "once stale", ("must keep its last value",), words=("switch the model off and look",), kind="once stale"
+            ),
         ]
     text, other, words = amounts.seconds(x.stale_after)
-    fields = [DraftField("stale after", (text,), other, (f"{words} without a reading".lstrip(),))]
+    fields = [DraftField("stale after", (text,), other, (f"{words} without a reading".lstrip(),), kind="time")]
     if x.stale_reads is None:
         return [
             *fields,
@@ -66,6 +83,7 @@ def _stale(x: Sensor, name: str) -> list[DraftField]:
                 ("must keep its last value",),
                 "",
                 (*_basis(x, "keeps_value"), "; " if _basis(x, "keeps_value") else "", "switch the model off and look"),
+                kind="once stale",
             ),
         ]
     value, other = _value(x.stale_reads, x)
@@ -77,6 +95,7 @@ def _stale(x: Sensor, name: str) -> list[DraftField]:
             (f"must read {value}",),
             other,
             (*basis, "; " if basis else "", "switch the model off and look"),
+            kind="once stale",
         ),
     ]
 
@@ -95,7 +114,7 @@ def _value(v: Fraction, x: Sensor) -> tuple[str, str]:
 
 def _field(label: str, v: Fraction, x: Sensor, what: str) -> DraftField:
     value, other = _value(v, x)
-    return DraftField(label, (value,), other, _basis(x, what))
+    return DraftField(label, (value,), other, _basis(x, what), kind="fact")
 
 
 def _basis(x: Sensor, what: str) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from typing import assert_never
 
 from latchproof.listing import plain
 from latchproof.listing.desk import Desk
-from latchproof.listing.draft import Draft, DraftField, Link, Text
+from latchproof.listing.draft import Draft, DraftField, Link, Text, choice, state
 from latchproof.listing.fixed import fixed, unit_of
 from latchproof.listing.numbers import atom, duration, earlier, low_end, shown
 from latchproof.rules import expressions as e
@@ -18,6 +18,18 @@ from latchproof.source import Span
 RELATION: dict[Order, str] = {
     "<": "BELOW", "<=": "AT MOST", ">": "ABOVE", ">=": "AT LEAST", "==": "EQUAL TO",
 }  # fmt: skip
+AT_READINGS = (
+    "at each new reading: the change since the reading before, divided by the time between them; kept in between"
+)
+IN_EACH_PASS = "in each pass: the change since the pass before, divided by the time of the pass"
+SIGNED, ALIKE = "up counts as positive, down as negative", "upwards and downwards alike"
+HAS = {
+    "free": "its value is what the pilot alone gives",
+    "driven": "an entry that replaces it acts, or is still handing it back",
+    "moved": "an entry that adds to it adds something, or has not yet gone back",
+    "limited": "an entry that limits it acts, or is still handing it back",
+}
+"""Who has a channel, in words."""
 _FLIPPED: dict[Order, Order] = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "==": "=="}
 
 
@@ -184,22 +196,22 @@ def _make(desk: Desk, key: str, x: e.Signal, use: str, name: str | None) -> None
             draft.start = "as if it had been false before"
         case e.SensorState():
             _sensor_state(desk, key, x)
-        case e.ChannelState(channel=name_, state=state):
-            _channel_state(desk, key, name_, state, said)
+        case e.ChannelState(channel=name_, state=state_):
+            _channel_state(desk, key, name_, state_, said)
         case e.AllOf(operands=several) | e.AnyOf(operands=several) | e.ExactlyOne(operands=several):
             kind = {e.AllOf: "ALL of these (and)", e.AnyOf: "ANY of these (or)"}.get(type(x), "EXACTLY ONE of these")
             draft = Draft(key, "logic", kind, (serves,))
             desk.put(draft)
-            inputs = [DraftField(f"input {i}", operand(desk, o, below)) for i, o in enumerate(several, 1)]
+            inputs = [state(f"input {i}", operand(desk, o, below)) for i, o in enumerate(several, 1)]
             put(draft, inputs, "follows its inputs from the first pass")
         case e.Not() | e.NamedSignal() | e.AtPosition() | e.Pressed():
             draft = Draft(key, "logic", "the same as its input", (serves,))
             desk.put(draft)
-            put(draft, [DraftField("input", operand(desk, x, below))], "follows its input from the first pass")
+            put(draft, [state("input", operand(desk, x, below))], "follows its input from the first pass")
         case e.PreviousSignal():
             draft = Draft(key, "logic", "the same as its input", (serves,))
             desk.put(draft)
-            put(draft, [DraftField("input", operand(desk, x, below))], "false")
+            put(draft, [state("input", operand(desk, x, below))], "false")
         case e.Timed(kind=kind, operand=inner, duration=lasts):
             draft = desk.put(Draft(key, "delay", "", (serves,)))
             _timed(desk, draft, kind, inner, lasts, below)
@@ -207,7 +219,7 @@ def _make(desk: Desk, key: str, x: e.Signal, use: str, name: str | None) -> None
             becomes = "becomes true" if kind == "begins" else "becomes false"
             draft = desk.put(Draft(key, "logic", f"true for one pass when its input {becomes}", (serves,)))
             first = "true in the first pass if the input is" if kind == "begins" else "false, also in the first pass"
-            put(draft, [DraftField("input", operand(desk, inner, below))], first)
+            put(draft, [state("input", operand(desk, inner, below))], first)
         case _:
             assert_never(x)
 
@@ -222,7 +234,7 @@ def _comparison(desk: Desk, x: e.Comparison, use: str) -> list[DraftField]:
     left, order, right = x.left, x.order, x.right
     if fixed(left, desk.n) is not None and fixed(right, desk.n) is None:
         left, order, right = right, _FLIPPED[order], left
-    subject = DraftField("compare", atom(desk, left, _worked(use)))
+    subject = DraftField("compare", atom(desk, left, _worked(use)), kind="number")
     return [subject, _threshold(desk, left, order, right, use, "is")]
 
 
@@ -231,7 +243,7 @@ def _threshold(desk: Desk, subject: e.Number, order: Order, bound: e.Number, use
     side = shown(desk, bound, _worked(use), unit_of(subject, desk.n), low)
     edge = {"<": "itself does not count", ">": "itself does not count", "==": "and nothing else"}
     at = side.value[0] if side.fixed is not None else "the same value"
-    return side.field(label, f"{RELATION[order]} ", (f"{at} {edge.get(order, 'itself counts')}",))
+    return side.field(label, "threshold", f"{RELATION[order]} ", (f"{at} {edge.get(order, 'itself counts')}",))
 
 
 def _worked(use: str) -> str:
@@ -251,28 +263,22 @@ def _thing(x: e.Number) -> str:
 
 def _rate(desk: Desk, x: e.RateComparison, use: str) -> list[DraftField]:
     sensor = isinstance(x.subject, e.Reading)
-    how = (
-        "at each new reading: the change since the reading before, divided by the time between them; kept in between"
-        if sensor
-        else "in each pass: the change since the pass before, divided by the time of the pass"
-    )
+    how = AT_READINGS if sensor else IN_EACH_PASS
     bound = shown(desk, e.Constant(x.bound, x.unit, span=x.span), use)
-    sign = (
-        ("upwards and downwards alike, without its sign",) if x.size else ("up counts as positive, down as negative",)
-    )
     return [
-        DraftField("compare", ("rate of change of ", *atom(desk, x.subject, _worked(use)))),
-        DraftField("worked out", (how,)),
-        bound.field("is", f"{RELATION[x.order]} ", sign),
+        DraftField("compare", ("rate of change of ", *atom(desk, x.subject, _worked(use))), kind="rate of"),
+        choice("worked out", how),
+        choice("sign", *((ALIKE, SIGNED) if x.size else (SIGNED, ALIKE))),
+        bound.field("is", "threshold", f"{RELATION[x.order]} "),
     ]
 
 
 def _band(desk: Desk, x: e.Band, use: str) -> list[DraftField]:
     return [
-        DraftField("compare", atom(desk, x.subject, _worked(use))),
+        DraftField("compare", atom(desk, x.subject, _worked(use)), kind="number"),
         _threshold(desk, x.subject, x.enter[0], x.enter[1], use, "becomes true"),
         _threshold(desk, x.subject, x.leave[0], x.leave[1], use, "becomes false"),
-        DraftField("in between", ("stays as it was",)),
+        choice("in between", "stays as it was"),
     ]
 
 
@@ -280,18 +286,18 @@ def _sensor_state(desk: Desk, key: str, x: e.SensorState) -> None:
     sensor = desk.n.sensors[x.sensor]
     name = plain.word(x.sensor)
     source = DraftField(
-        "watch", (f"sensor {name} (settings in ", Link(f"@sensor {x.sensor}", "number", "settings"), ")")
+        "watch", (f"sensor {name} (settings in ", Link(f"@sensor {x.sensor}", "number", "settings"), ")"), kind="number"
     )
     if x.state == "heard":
         draft = desk.put(Draft(key, "condition", "sensor has been heard", (f"{name} was heard at least once",)))
-        draft.fields = [source, DraftField("true", ("from the first reading after switching on",))]
+        draft.fields = [source, choice("true", "from the first reading after switching on")]
         draft.start = "false"
         return
     draft = desk.put(Draft(key, "condition", "sensor has gone stale", (f"nothing is heard from {name}",)))
     draft.fields = [source]
     if sensor.stale_after is not None:
         after = duration(desk, e.Duration(_seconds(sensor.stale_after, x), span=x.span), "")
-        draft.fields.append(after.field("true after", "", ("without a reading",)))
+        draft.fields.append(after.field("true after", "time", "", ("without a reading",)))
     draft.start = "true: nothing has been heard yet"
 
 
@@ -302,56 +308,53 @@ def _seconds(value: Fraction, x: e.Located) -> e.Constant:
 def _opposite(desk: Desk, key: str, x: e.Signal) -> None:
     said = plain.signal(x, desk.rules, False)
     draft = desk.put(Draft(key, "logic", "the opposite of its input (not)", (said,)))
-    draft.fields = [DraftField("input", operand(desk, x, f"part of {said}"))]
+    draft.fields = [state("input", operand(desk, x, f"part of {said}"))]
     draft.start = "follows its input from the first pass"
 
 
-def _channel_state(desk: Desk, key: str, channel: str, state: str, said: str) -> None:
+def _channel_state(desk: Desk, key: str, channel: str, state_: str, said: str) -> None:
     where = desk.want(f"@control {channel}") if channel in desk.n.controls else f"@channel {channel}"
-    means = {
-        "free": "its value is what the pilot alone gives",
-        "driven": "an entry that replaces it acts, or is still handing it back",
-        "moved": "an entry that adds to it adds something, or has not yet gone back",
-        "limited": "an entry that limits it acts, or is still handing it back",
-    }[state]
+    means = HAS[state_]
     draft = desk.put(Draft(key, "condition", "who has the channel", (said,)))
-    draft.fields = [DraftField("watch", (Link(where, "value"),)), DraftField("true while", (means,))]
+    others = [m for m in HAS.values() if m != means]
+    draft.fields = [
+        DraftField("watch", (Link(where, "value"),), kind="number"), choice("true while", means, *others)
+    ]  # fmt: skip
     draft.start = "follows from the first pass"
 
 
 def _timed(desk: Desk, draft: Draft, kind: str, inner: e.Signal, lasts: e.Duration, below: str) -> None:
     time = duration(desk, lasts, f"the time of a delay, {below}")
-    source = DraftField("input", operand(desk, inner, below))
+    source = state("input", operand(desk, inner, below))
     match kind:
         case "for":
             draft.kind = "delay before true"
-            text = "every time the input is false"
             draft.fields = [
                 source,
-                time.field("true after", "", ("of the input being true without a break",)),
-                DraftField("goes back to zero", (text,)),
-                DraftField("becomes false", ("at once, with the input",)),
+                time.field("true after", "time", "", ("of the input being true without a break",)),
+                choice("goes back to zero", "every time the input is false"),
+                choice("becomes false", "at once, with the input"),
             ]
         case "extended":
             draft.kind = "delay before false"
             draft.fields = [
                 source,
-                time.field("stays true for", "", ("after the input has become false",)),
-                DraftField("becomes true", ("at once, with the input",)),
-                DraftField("goes back to zero", ("every time the input is true",)),
+                time.field("stays true for", "time", "", ("after the input has become false",)),
+                choice("becomes true", "at once, with the input"),
+                choice("goes back to zero", "every time the input is true"),
             ]
         case _:
             draft.kind = "pulse"
             draft.fields = [
                 source,
-                time.field("true for", "", ("from the moment the input becomes true",)),
-                DraftField("cut short", ("no: it runs to its end whatever the input does",)),
-                DraftField("starts again", ("only when it has ended and the input has been false since",)),
+                time.field("true for", "time", "", ("from the moment the input becomes true",)),
+                choice("cut short", "no: it runs to its end whatever the input does"),
+                choice("starts again", "only when it has ended and the input has been false since"),
             ]
     draft.start = "false, its time at zero"
 
 
 def _any_speaks(desk: Desk, key: str, keys: Sequence[str]) -> None:
     draft = desk.put(Draft(key, "logic", "ANY of these (or)", ("an announcement starts or is repeated",)))
-    draft.fields = [DraftField(f"input {i}", (Link(k, "speaks"),)) for i, k in enumerate(keys, 1)]
+    draft.fields = [state(f"input {i}", (Link(k, "speaks"),)) for i, k in enumerate(keys, 1)]
     draft.start = "follows its inputs from the first pass"
