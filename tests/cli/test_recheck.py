@@ -306,7 +306,7 @@ def test_a_planted_proof_is_reported(folder: Path, monkeypatch: pytest.MonkeyPat
 
     fine = "claim fine: always motor is free while guard is off\n"
     (folder / "false.latch").write_text(f"{START}claim slow: always motor is at most 50 %\n{fine}")
-    monkeypatch.setattr("latchproof.pipeline.workers", planted)
+    monkeypatch.setattr("latchproof.prove.workers.loading", planted)
     ran = run("prove", "--no-cache", "--certificates", "planted", "false.latch")
     assert ran.code == exits.MISUSE
     assert "slow: always motor is at most 50 %\n  not decided" in ran.out

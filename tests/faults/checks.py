@@ -8,8 +8,7 @@ from random import Random
 from latchproof.machine.cone import cone
 from latchproof.machine.flat import FlatSystem, flatten
 from latchproof.prove import tasks
-from latchproof.prove.found import Found
-from latchproof.prove.horn import Answer
+from latchproof.prove.found import Answer, Found
 from latchproof.prove.prover import prove
 from latchproof.prove.replay import replay
 from latchproof.prove.verdicts import Verdict

@@ -16,10 +16,9 @@ import z3
 from latchproof.machine import channels, compile, elements, monitors, powerup, reading
 from latchproof.machine.model import Element
 from latchproof.machine.terms import Add, And, AtMost, If, Less, Scale, Term, Terms
-from latchproof.prove import encode, holds, horn, induction, recheck, replay, smtlib, tasks, unrolling
+from latchproof.prove import encode, engines, holds, horn, induction, recheck, replay, smtlib, unrolling
 from latchproof.prove.encode import Encoder
-from latchproof.prove.found import Found
-from latchproof.prove.horn import Answer
+from latchproof.prove.found import Answer, Found
 from latchproof.rules.model import RuleSet
 from latchproof.run import expressions, judge, program
 from tests.faults import checks
@@ -272,7 +271,7 @@ DEVICES = (
 
 
 RECHECK = (
-    Fault("the check of a proof lets everything pass", tasks, "certificate_holds", lambda _: lambda *given: True,
+    Fault("the check of a proof lets everything pass", engines, "certificate_holds", lambda _: lambda *given: True,
           of(checks.refused, "at once")),
     Fault("the third question of a proof is not asked", recheck, "three_queries",
           lambda right: lambda *given: right(*given)[:2],
@@ -341,28 +340,28 @@ def _all_kept(right: Make) -> Make:
 
 
 ACCELERATIONS = (
-    Fault("one-cycle induction says yes to everything", tasks, "one_step", lambda _: lambda encoder: "true",
+    Fault("one-cycle induction says yes to everything", engines, "one_step", lambda _: lambda encoder: "true",
           of(checks.verdicts, "at once", "over a long time")),
     Fault("the filter keeps every candidate", horn, "filtered_facts", _all_kept,
           of(checks.engines, "by a bound"), also=(checks.engine_module,)),
     Fault("the filter says that the goal is excluded", horn, "filtered_facts",
           lambda right: lambda *given: (right(*given)[0], True),
           of(checks.engines, "at once"), also=(checks.engine_module,)),
-    Fault("the Horn engine makes its proofs up", tasks, "horn",
+    Fault("the Horn engine makes its proofs up", engines, "horn",
           lambda _: lambda *given, **named: Answer(invariant="true"),
           of(checks.verdicts, "after a wait", "over a long time")),
-    Fault("the Horn engine reaches everything", tasks, "horn", lambda _: lambda *given, **named: Answer(reached=True),
+    Fault("the Horn engine reaches everything", engines, "horn", lambda _: lambda *given, **named: Answer(reached=True),
           of(checks.verdicts, "over a long time")),
-    Fault("free steps go back in time", tasks, "horn", _free_as(Wide), of(checks.free_steps, "in a window")),
-    Fault("free steps know one cycle time only", tasks, "horn", _free_as(Narrow),
+    Fault("free steps go back in time", engines, "horn", _free_as(Wide), of(checks.free_steps, "in a window")),
+    Fault("free steps know one cycle time only", engines, "horn", _free_as(Narrow),
           of(checks.free_steps, "at the longest")),
     Fault("a hold ignores comparisons", holds, "_unchanged", lambda _: lambda *given: z3.BoolVal(True),
           of(checks.paths_run, "passing by")),
     Fault("a hold forgets the Booleans", unrolling, "hold", _without_flags, of(checks.paths_run, "a cycle late"),
           also=(horn,)),
-    Fault("the search loses the first cycle of its path", tasks, "search", _no_first_cycle,
+    Fault("the search loses the first cycle of its path", engines, "search", _no_first_cycle,
           of(checks.verdicts, "too often")),
-    Fault("the search never finds anything", tasks, "search", lambda _: lambda *given, **named: Found(0),
+    Fault("the search never finds anything", engines, "search", lambda _: lambda *given, **named: Found(0),
           of(checks.verdicts, "at once")),
     Fault("bounded search takes cycles that are too short", Encoder, "ordinary",
           lambda _: lambda self, dt: z3.And(dt >= 0, dt <= encode.real(self.system.longest)),

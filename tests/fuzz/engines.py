@@ -14,8 +14,8 @@ import z3
 from latchproof.machine.cone import System, cone
 from latchproof.machine.model import Machine, Property
 from latchproof.prove.encode import Encoder
-from latchproof.prove.found import Found
-from latchproof.prove.horn import Answer, horn
+from latchproof.prove.found import Answer, Found
+from latchproof.prove.horn import horn
 from latchproof.prove.induction import filtered_facts, one_step
 from latchproof.prove.recheck import certificate_holds
 from latchproof.prove.replay import replay

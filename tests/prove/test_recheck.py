@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from latchproof.prove.horn import Answer
+from latchproof.prove.found import Answer
 from latchproof.prove.processes import Failed
 from latchproof.prove.prover import prove, prove_all
 from latchproof.prove.recheck import Compared, Opinion, Solvers, compare, opinions
@@ -55,8 +55,8 @@ def test_a_solver_that_is_late_gives_no_answer() -> None:
 # ---------- the separate path
 
 
-ENGINES = {"encode", "holds", "horn", "induction", "candidates", "search", "unrolling", "prover", "tasks", "workers",
-           "progress", "replay", "choose", "moments", "ending"}  # fmt: skip
+ENGINES = {"encode", "engines", "holds", "horn", "induction", "candidates", "search", "unrolling", "prover", "tasks",
+           "workers", "progress", "replay", "choose", "moments", "ending"}  # fmt: skip
 
 
 def test_the_check_knows_no_engine(tmp_path: Path) -> None:

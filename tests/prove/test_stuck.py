@@ -4,8 +4,8 @@ import pytest
 
 from latchproof.machine.cone import cone
 from latchproof.machine.flat import flatten
+from latchproof.prove.found import Stuck
 from latchproof.prove.prover import prove_all
-from latchproof.prove.stuck import Stuck
 from latchproof.prove.tasks import Stick
 from latchproof.prove.workers import Workers
 from latchproof.show.stuck import sentence

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, exits, output
 from latchproof.cli.codes import code
-from latchproof.cli.rules_of import rules_of
 from latchproof.show.visible import visible
 
 if TYPE_CHECKING:
@@ -29,15 +28,16 @@ def option(parser: ArgumentParser) -> None:
 
 
 def execute(args: Namespace, at_once: int) -> int:
-    from latchproof import pipeline
-    from latchproof.machine.flat import flatten
-    from latchproof.prove.devices import on_every_device
-    from latchproof.prove.tasks import Recheck
-    from latchproof.show import devices as shown
+    from latchproof.prove.workers import loading
 
     codes = []
     files: list[tuple[str, tuple[Proved, ...]]] = []
-    with pipeline.workers() as workers:
+    with loading() as workers:
+        from latchproof.cli.rules_of import rules_of
+        from latchproof.machine.flat import flatten
+        from latchproof.prove.devices import on_every_device
+        from latchproof.prove.tasks import Recheck
+        from latchproof.show import devices as shown
 
         def check(system: "System", invariant: str) -> bool:
             return workers.run(Recheck(flatten(system), invariant), args.time_limit) is True

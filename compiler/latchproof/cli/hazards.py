@@ -46,13 +46,14 @@ def _hazard(text: str) -> str:
 
 
 def _execute(args: Namespace) -> int:
-    from latchproof import pipeline
-    from latchproof.cli.rules_of import rules_of
-    from latchproof.hazards.catalogue import CHECKS
-    from latchproof.hazards.report import outcomes, unneeded
-    from latchproof.hazards.site import Site
+    from latchproof.prove.workers import loading
 
-    with pipeline.workers() as workers:
+    with loading() as workers:
+        from latchproof.cli.rules_of import rules_of
+        from latchproof.hazards.catalogue import CHECKS
+        from latchproof.hazards.report import outcomes, unneeded
+        from latchproof.hazards.site import Site
+
         read = rules_of(args.file, args)
         if read.rules is None:
             return read.code

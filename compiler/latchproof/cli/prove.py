@@ -37,8 +37,7 @@ def _arguments(parser: ArgumentParser) -> None:
 
 
 def _execute(args: Namespace) -> int:
-    from latchproof import pipeline
-    from latchproof.cli.rules_of import rules_of
+    from latchproof.prove.workers import loading
 
     if args.every_device:
         if args.certificates is not None:
@@ -55,7 +54,10 @@ def _execute(args: Namespace) -> int:
             return exits.MISUSE
     codes = []
     proved: list[tuple[str, Machine | None, Sequence[Verdict]]] = []
-    with pipeline.workers() as workers:
+    with loading() as workers:
+        from latchproof import pipeline
+        from latchproof.cli.rules_of import rules_of
+
         for path in args.files:
             found = rules_of(path, args)
             codes.append(found.code)

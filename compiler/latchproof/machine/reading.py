@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from latchproof.machine.model import Holds, Order, State
+from latchproof.machine.ordering import lined_up
 from latchproof.machine.reads import parts
 from latchproof.machine.terms import Term, Terms, sort_of
 from latchproof.rules import expressions as e
@@ -156,12 +157,15 @@ class Reading:
 
     def longest_chain(self) -> int:
         """How many cycles the longest chain of references can be late."""
-        import networkx as nx
-
-        graph: nx.DiGraph[str] = nx.DiGraph()
+        late: dict[str, dict[str, int]] = {}
         for r in self.done.values():
-            graph.add_edge(r.reader, r.read, late=0 if r.late is self.t.false else 1)
-        return int(nx.dag_longest_path_length(graph, weight="late"))
+            late.setdefault(r.reader, {})[r.read] = 0 if r.late is self.t.false else 1
+            late.setdefault(r.read, {})
+        place = {name: k for k, name in enumerate(late)}
+        longest: dict[str, int] = {}
+        for name in lined_up(late, place.__getitem__):
+            longest[name] = max((longest[read] + cycles for read, cycles in late[name].items()), default=0)
+        return max(longest.values(), default=0)
 
 
 def places(rules: RuleSet) -> dict[Expression | str, Place]:

@@ -3,9 +3,8 @@
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import cached_property
-
-import z3
+from functools import cache, cached_property
+from importlib.metadata import PackageNotFoundError, version
 
 from latchproof import __version__
 from latchproof.machine.cone import System, cone
@@ -49,10 +48,21 @@ class Asked:
         return question
 
 
+@cache
+def solver_version() -> str:
+    """Which z3 will answer, told without loading it."""
+    try:
+        return version("z3-solver")
+    except PackageNotFoundError:
+        import z3
+
+        return str(z3.get_version_string())
+
+
 def asked(machine: Machine, property_: Property, claim: Claim | None) -> Asked:
     full = Question(cone(machine, property_))
     bare = Question(cone(machine, property_, facts=False)) if full.system.constraints else full
-    key = key_of(property_, claim, full.system, bare.system, f"{__version__} {z3.get_version_string()}")
+    key = key_of(property_, claim, full.system, bare.system, f"{__version__} {solver_version()}")
     return Asked(full, bare, key)
 
 

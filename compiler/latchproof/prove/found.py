@@ -1,4 +1,5 @@
-"""What a bounded search finds: inputs, moment by moment, before they are run exactly."""
+"""What engines find: inputs, moment by moment, before they are run exactly; an invariant, before it is checked; where a
+proof sticks."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -25,3 +26,24 @@ class Found:
     stretches: tuple[Stretch, ...] | None = None
     parameters: Mapping[str, Fraction] | None = None
     start: Mapping[str, Exact] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """`invariant` (over the system's state and tunes) when the goal cannot be reached; else `reached` or neither."""
+
+    invariant: str | None = None
+    reached: bool = False
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stuck:
+    """`state`: memory before the cycle of the breach, by name; `inputs` and `dt`: what comes then. `good` is how many
+    cycles before it were without a breach."""
+
+    state: Mapping[str, Exact]
+    inputs: Mapping[str, Exact]
+    dt: Fraction
+    parameters: Mapping[str, Fraction]
+    good: int

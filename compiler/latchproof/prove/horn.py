@@ -1,16 +1,12 @@
 """z3's Horn engine on the steps of a system: an invariant, or word that the goal can be reached."""
 
-from dataclasses import dataclass
-from typing import Literal
-
 import z3
 
 from latchproof.prove.encode import Encoder, constant, equal
+from latchproof.prove.found import Answer as Answer
 from latchproof.prove.holds import hold
 from latchproof.prove.induction import filtered_facts
-
-Steps = Literal["free", "ordinary", "ordinary and holds"]
-
+from latchproof.prove.tasks import Steps
 
 OPTIONS = {
     "engine": "spacer",
@@ -23,15 +19,6 @@ OPTIONS = {
 }
 """The clauses as they stand, since a relation that was inlined away has no invariant to give; the engine's own options
 were the quickest of those tried on the examples' claims about counts and windows."""
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """`invariant` (over the system's state and tunes) when the goal cannot be reached; else `reached` or neither."""
-
-    invariant: str | None = None
-    reached: bool = False
-    reason: str = ""
 
 
 def horn(encoder: Encoder, steps: Steps, goal_state: z3.BoolRef | None = None, *, effort: int = 0) -> Answer:

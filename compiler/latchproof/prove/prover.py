@@ -15,14 +15,13 @@ from latchproof.machine.model import Machine, Property
 from latchproof.prove.again import Asked, Question, asked, standing
 from latchproof.prove.assumed import assumed_facts
 from latchproof.prove.formulas import NoFormulaError, conjuncts, is_formula, one_tree
-from latchproof.prove.found import Found
+from latchproof.prove.found import Answer, Found
 from latchproof.prove.going_on import OUT_OF_TIME, TimeGoesOn
-from latchproof.prove.horn import Answer, Steps
 from latchproof.prove.least import Allowing, least
 from latchproof.prove.memory import FORGETFUL, Keepsake, Memory, fits, symbols
 from latchproof.prove.processes import Failed
 from latchproof.prove.replay import Replayed, replay
-from latchproof.prove.tasks import Bounded, Horn, Induct, Recheck, Refit, Task
+from latchproof.prove.tasks import Bounded, Horn, Induct, Recheck, Refit, Steps, Task
 from latchproof.prove.verdicts import Certificate, Trace, Verdict
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim

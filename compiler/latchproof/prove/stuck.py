@@ -4,27 +4,14 @@ It explains why a claim is not decided, and decides nothing: whether the machine
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from fractions import Fraction
 
 import z3
 
 from latchproof.prove.encode import Encoder
+from latchproof.prove.found import Stuck
 from latchproof.prove.induction import filtered_facts
 from latchproof.prove.unrolling import exact, number
 from latchproof.run.program import Exact
-
-
-@dataclass(frozen=True, slots=True)
-class Stuck:
-    """`state`: memory before the cycle of the breach, by name; `inputs` and `dt`: what comes then. `good` is how many
-    cycles before it were without a breach."""
-
-    state: Mapping[str, Exact]
-    inputs: Mapping[str, Exact]
-    dt: Fraction
-    parameters: Mapping[str, Fraction]
-    good: int
 
 
 def stuck(encoder: Encoder, most: int) -> Stuck | None:

@@ -1,17 +1,13 @@
-"""What a worker process is asked to do, and what it answers. Each runs in a process of its own."""
+"""What a worker process is asked to do, and what it answers. Each runs in a process of its own, by `engines`."""
 
 from dataclasses import dataclass
-from typing import assert_never
+from typing import Literal
 
-from latchproof.machine.flat import FlatSystem, unflatten
-from latchproof.prove.encode import Encoder
-from latchproof.prove.found import Found
-from latchproof.prove.horn import Answer, Steps, horn
-from latchproof.prove.induction import one_step, refitted, with_facts
-from latchproof.prove.progress import always_goes_on
-from latchproof.prove.recheck import certificate_holds
-from latchproof.prove.search import search
-from latchproof.prove.stuck import Stuck, stuck
+from latchproof.machine.flat import FlatSystem
+from latchproof.prove.found import Answer, Found, Stuck
+
+Steps = Literal["free", "ordinary", "ordinary and holds"]
+"""What the Horn engine takes for steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,27 +72,3 @@ class Stick:
 
 Task = Induct | Horn | Refit | Bounded | Recheck | RecheckAll | Progress | Stick
 Result = Answer | Found | Stuck | tuple[bool | None, ...] | bool | None
-
-
-def perform(task: Task) -> Result:
-    """Runs the task in this process."""
-    match task:
-        case Induct(flat):
-            encoder = Encoder(unflatten(flat))
-            return Answer(one_step(encoder) or with_facts(encoder))
-        case Horn(flat, steps, effort):
-            return horn(Encoder(unflatten(flat)), steps, effort=effort)
-        case Refit(flat, facts):
-            return Answer(refitted(Encoder(unflatten(flat)), facts))
-        case Bounded(flat, holds, deepest, seconds):
-            return search(Encoder(unflatten(flat)), holds=holds, deepest=deepest, seconds=seconds)
-        case Recheck(flat, invariant):
-            return certificate_holds(unflatten(flat), invariant)
-        case RecheckAll(proofs):
-            return tuple(certificate_holds(unflatten(p.system), p.invariant) for p in proofs)
-        case Progress(flat):
-            return always_goes_on(Encoder(unflatten(flat)))
-        case Stick(flat, most):
-            return stuck(Encoder(unflatten(flat)), most)
-        case _:
-            assert_never(task)

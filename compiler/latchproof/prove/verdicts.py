@@ -6,8 +6,8 @@ from fractions import Fraction
 from typing import Literal
 
 from latchproof.prove.assumed import Fact
+from latchproof.prove.found import Stuck
 from latchproof.prove.memory import Keepsake
-from latchproof.prove.stuck import Stuck
 from latchproof.run.interpreter import Record, World
 from latchproof.run.program import Exact
 

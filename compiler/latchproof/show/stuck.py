@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from latchproof.prove.stuck import Stuck
+from latchproof.prove.found import Stuck
 from latchproof.rules.model import RuleSet, Sensor
 from latchproof.run.program import Exact
 from latchproof.show.phrases import joined

@@ -8,7 +8,7 @@ from latchproof.diagnostics import Diagnostic, Label, in_order
 from latchproof.machine.cone import cone
 from latchproof.machine.flat import flatten
 from latchproof.machine.model import Machine
-from latchproof.prove.stuck import Stuck
+from latchproof.prove.found import Stuck
 from latchproof.prove.tasks import Stick
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
