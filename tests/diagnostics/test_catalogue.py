@@ -22,7 +22,7 @@ NO_CODES = {"year-month-day", "ms-1", "utf-8", "utf-16-be", "utf-16-le"}
 FIND_FAULTS = ("source", "syntax", "rules", "machine", "run")
 """Rooms in which every text that looks like a code is one."""
 
-MAKES = {"Diagnostic", "error", "warn", "say"}
+MAKES = {"Diagnostic", "Trouble", "error", "warn", "say"}
 """Calls whose first argument may be a code of a single word."""
 
 
@@ -107,6 +107,15 @@ def test_examples(code: str, tmp_path: Path) -> None:
 
 
 WITHOUT_EXAMPLE = {
+    "description-conflict",
+    "description-key",
+    "description-kind",
+    "description-missing",
+    "description-number",
+    "description-syntax",
+    "description-twice",
+    "description-unit",
+    "description-value",
     "file-is-a-folder",
     "file-not-allowed",
     "file-not-found",

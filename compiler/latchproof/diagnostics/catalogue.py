@@ -2,6 +2,7 @@
 
 from latchproof.diagnostics.explanation import Explanation
 from latchproof.diagnostics.explanations import (
+    descriptions,
     files,
     names,
     numbers,
@@ -14,7 +15,7 @@ from latchproof.diagnostics.explanations import (
     writing,
 )
 
-_FILES = (files, writing, structure, names, numbers, signals, outputs, promises, possible, tables)
+_FILES = (files, writing, structure, names, numbers, signals, outputs, promises, possible, tables, descriptions)
 
 AREAS = tuple(area.EXPLANATIONS for area in _FILES)
 

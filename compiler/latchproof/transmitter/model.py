@@ -29,12 +29,14 @@ class Steps:
 class Threshold:
     """How thresholds of one kind of quantity are entered. `shown` and `kept` are unit symbols of the language.
 
-    A number is entered in `shown` by `steps`; the device then compares with the nearest multiple of `kept_step` in
-    `kept`, as where feet are kept as whole metres (both None: with what is shown).
+    A number is entered in `shown` by `steps`, whose numbers are numbers of that unit (10 stands for 10 ft); the device
+    then compares with the nearest multiple of `kept_step` in `kept`, as where feet are kept as whole metres (both None:
+    with what is shown).
     """
 
     quantity: str
-    """A word for the kind: height, voltage, current, speed, capacity, rate, link quality, percent, time, number."""
+    """A word for the kind: height, voltage, current, power, speed, capacity, rate (of a sensor), link quality, percent,
+    time, angle, temperature, revolutions, number. `schema.QUANTITIES` has the units of each."""
     shown: str
     steps: Steps
     kept: str | None = None
@@ -69,9 +71,10 @@ Kind = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """How many entries fit. `total`: of all kinds in one list, where they share it; `each`: of one kind alone.
+    """How many entries fit. `total`: in the one list that kinds share; `each`: kinds with a list of their own.
 
-    A kind that stands in neither `each` nor is counted in `total` (`absent`) does not exist on this transmitter.
+    A kind in `absent` does not exist on this transmitter. One that stands in neither shares the list of `total`; where
+    there is none (None), it does not exist either.
     """
 
     total: int | None
@@ -191,7 +194,12 @@ class Has:
 
 @dataclass(frozen=True, slots=True)
 class Transmitter:
-    """`unknown`: keys (as in the file, dotted) answered with "don't know"; `assumed`: keys that nobody has measured."""
+    """`unknown`: keys (as in the file, dotted) answered with "don't know"; `assumed`: keys that nobody has measured.
+
+    The keys are the fields of this model: `telemetry.stale`, `periods.logic`, `reads`, `hand.NAME.turned`. An unknown
+    key holds the value that `schema` gives for it: None where both are to be proved for, `unknown order`, `any`, the
+    widest period, or for something that an entry can do that it cannot (then it is not counted on).
+    """
 
     name: str
     pulses: Pulses

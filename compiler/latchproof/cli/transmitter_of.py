@@ -1,0 +1,64 @@
+"""Which transmitter is meant: one of the built-in ones by its name, or a description in a file."""
+
+import os
+import sys
+from argparse import ArgumentParser, Namespace
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from latchproof.cli import exits, output
+from latchproof.show.visible import visible
+from latchproof.source import Source, by_name
+from latchproof.source.read import read as read_file
+from latchproof.transmitter.generic import NAMES, generic
+from latchproof.transmitter.model import Transmitter
+from latchproof.transmitter.read import read
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """`transmitter` is None if there is nothing to go on with; `code` is the exit code so far.
+
+    `called`: how it was asked for; `built_in`: it is none of anybody's, which has to be said.
+    """
+
+    transmitter: Transmitter | None
+    called: str
+    built_in: bool
+    sources: dict[str, Source]
+    code: int
+
+
+def option(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--transmitter",
+        metavar="NAME-OR-FILE",
+        help=f"{', '.join(NAMES)}, or a description that `latchproof describe` wrote (name.toml)",
+    )
+
+
+def chosen(name_or_path: str, args: Namespace) -> Chosen:
+    """What is wrong goes to standard error. A file beside you that is called like a built-in one is `./typical`."""
+    if name_or_path in NAMES:
+        return Chosen(generic(name_or_path), name_or_path, True, {}, exits.FINE)
+    if not _is_path(name_or_path):
+        near = get_close_matches(name_or_path, NAMES, 1)
+        hint = f"did you mean {near[0]}?" if near else f"built in are {', '.join(NAMES)}"
+        output.say(
+            f"latchproof: there is no transmitter {visible(name_or_path)}; {hint} "
+            f"A file is named with .toml at its end, or as ./{visible(name_or_path)}."
+        )
+        return Chosen(None, name_or_path, False, {}, exits.MISUSE)
+    source, found = read_file(name_or_path)
+    sources = by_name(source)
+    transmitter = None
+    if source is not None and not found:
+        transmitter, found = read(source)
+    output.report(found, sources, args, sys.stderr)
+    return Chosen(transmitter, name_or_path, False, sources, output.exit_code(found))
+
+
+def _is_path(text: str) -> bool:
+    """A name is a bare word; everything else leads to a file."""
+    seps = {os.sep, os.altsep or os.sep, "/"}
+    return text == "-" or text.lower().endswith(".toml") or any(sep in text for sep in seps)
