@@ -182,6 +182,7 @@ _READINGS: tuple[tuple[Reads, str], ...] = (
     ("this cycle", "if every entry sees what the others are in this cycle"),
     ("last cycle", "if every entry sees what the others were one cycle before"),
     ("listed order", "if an entry sees what stands below it one cycle late"),
+    ("unknown order", "in whatever order the entries are worked out"),
 )
 
 
@@ -189,10 +190,10 @@ def h19(site: Site) -> Iterator[Outcome]:
     """One latch looks at another, and which of the two is worked out first depends on the transmitter. Two that should
     shut each other out are then both on, or the guard acts though it has just been switched off.
 
-    Checked also as if entries saw what the others were one cycle before, and as if they saw only what stands above
-    them at once: switched off, and with the motor stopped, the guard does nothing, at the latest as many cycles later
-    as its chain of entries is long. And two latches of which each is set only while the other is off are never on
-    together, on a device of either kind.
+    Checked also as if entries saw what the others were one cycle before, as if they saw only what stands above them at
+    once, and for every order in which they could be worked out: switched off, and with the motor stopped, the guard
+    does nothing, at the latest as many cycles later as its chain of entries is long. And two latches of which each is
+    set only while the other is off are never on together, on a device of any of these kinds.
 
     Remedy: a reset or condition of its own where the two could come on in the same cycle.
     """
