@@ -11,9 +11,9 @@ from latchproof.machine.cone import System, cone
 from latchproof.machine.flat import FlatSystem, flatten
 from latchproof.machine.model import Machine, Property
 from latchproof.prove.formulas import is_formula
+from latchproof.prove.going_on import TimeGoesOn
 from latchproof.prove.memory import Keepsake, Memory, key_of, symbols
 from latchproof.prove.tasks import Recheck, RecheckAll
-from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim
 
 MOST_AT_ONCE = 24
@@ -67,23 +67,35 @@ def asked(machine: Machine, property_: Property, claim: Claim | None) -> Asked:
 
 
 def standing(
-    everything: Iterable[Asked], memory: Memory, workers: Workers, *, seconds: float, at_once: int
+    everything: Iterable[Asked], memory: Memory, progress: TimeGoesOn, *, seconds: float, at_once: int
 ) -> frozenset[str]:
-    """The keys of questions whose kept proof passes the check against the system as it is now."""
+    """The keys of questions whose kept proof passes the check against the system as it is now.
+
+    Meanwhile it is asked whether time goes on under the facts that such proofs need, which `progress` then knows.
+    """
     tasks: list[tuple[str, Recheck]] = []
+    under_facts: list[System] = []
     for one in everything:
         kept = memory.exactly(one.key)
         question = None if kept is None else one.proved_of(kept)
         if kept is not None and kept.invariant is not None and question is not None:
             tasks.append((one.key, Recheck(question.flat, kept.invariant)))
+            under_facts += [question.system] if kept.with_facts else []
     count = -(-len(tasks) // (MOST_AT_ONCE * at_once)) * at_once
     groups = [tasks[k::count] for k in range(min(count, len(tasks)))]  # neighbours take about as long as each other
 
     def check(group: Sequence[tuple[str, Recheck]]) -> list[str]:
-        answers = workers.run(RecheckAll(tuple(task for _, task in group)), seconds)
+        answers = progress.workers.run(RecheckAll(tuple(task for _, task in group)), seconds)
         if not isinstance(answers, tuple):
             return []
         return [key for (key, _), holds in zip(group, answers, strict=True) if holds is True]
 
-    with ThreadPoolExecutor(max_workers=at_once) as threads:
-        return frozenset(key for keys in threads.map(check, groups) for key in keys)
+    def ask_of_facts() -> None:
+        """Each set of them once; where the time is not enough for one, whoever needs it asks again."""
+        all(progress.under(system, seconds) is not None for system in under_facts)
+
+    with ThreadPoolExecutor(max_workers=at_once + 1) as threads:
+        asking = threads.submit(ask_of_facts)
+        passed = frozenset(key for keys in threads.map(check, groups) for key in keys)
+        asking.result()
+    return passed

@@ -74,7 +74,7 @@ def prove_each(
         for claims in [{c.name: c for c in machine.rules.claims}]
     ]
     together = [one for several in every for one in several.values()]
-    stand = standing(together, memory, workers, seconds=time_limit, at_once=at_once)
+    stand = standing(together, memory, progress, seconds=time_limit, at_once=at_once)
     for place, (machine, questions) in enumerate(zip(machines, every, strict=True)):
         for verdict in _verdicts(machine, questions, stand, progress, memory, time_limit, at_once):
             yield place, verdict
