@@ -6,6 +6,7 @@ from typing import Literal
 
 from latchproof.hazards import edits, hand_back
 from latchproof.hazards.causes import behind
+from latchproof.hazards.minute import in_a_minute
 from latchproof.hazards.model import Check, Edit, NotApplicable, NotNamed, Outcome, Remedy
 from latchproof.hazards.promise import amount, claim, figure, kind, off, on, own, words
 from latchproof.hazards.remedies import inside_named, unused_name
@@ -203,17 +204,20 @@ def h16(site: Site) -> Iterator[Outcome]:
 
     Checked for each rule with a time-out, pulse or off-delay that gives power or moves a surface because of a sensor:
     once it has ended, it does not begin again within 1 s, as long as the guard stays switched on. Then no flicker
-    makes one long flight out of short ones; how long each of them may be is H28.
+    makes one long flight out of short ones; how long each of them may be is H28. Where the fact `longest_in_a_minute`
+    says how long a rule may fly the model in any minute, also: it does not begin so often that several engagements
+    together, each no longer than H28 allows, could come to more.
 
     Remedy: the time-out on a latch that rests before it may come on again, and after the time-out nothing before the
-    guard was switched off.
+    guard was switched off; for a minute, a counter of its turns.
     """
     several = takers(site)
     if not several:
         yield NotApplicable("H16", NOTHING_FLIES)
         return
     limited = [x for x in several if _timed(site, x) or _pulsing(site, x)]
-    if not limited:
+    together = tuple(in_a_minute(site, several))
+    if not limited and not together:
         yield NotApplicable("H16", "no time-out or pulse ends what the rules do; how long they act is H28")
     for x in limited:
         ends, begins = (e.Edge(way, acts(x), span=x.span) for way in _WAYS)
@@ -227,6 +231,7 @@ def h16(site: Site) -> Iterator[Outcome]:
             scope=Scope("while", site.arm.signal, span=site.arm.span) if site.arm is not None and gated else None,
         )
         yield Check("H16", x.name, made, site.rules, _resting(site, x))
+    yield from together
 
 
 _WAYS: tuple[Literal["ends"], Literal["begins"]] = ("ends", "begins")

@@ -42,6 +42,7 @@ VOCABULARY: Mapping[str, Word] = MappingProxyType(
         "recovery": Word("m", "height lost between the first movement of a surface and level flight", "8 m"),
         "cruise_speed": Word("m/s", "the fastest level flight", "15 m/s"),
         "longest_engagement": Word("s", "the longest that a rule may fly the model at a stretch", "8 s"),
+        "longest_in_a_minute": Word("s", "the longest that a rule may fly the model in any minute", "20 s"),
         # the place
         "line_distance": Word("m", "from the model to people, at the least", "50 m"),
         # the motor and its battery
