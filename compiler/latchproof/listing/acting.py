@@ -212,14 +212,23 @@ def channel(desk: Desk, x: Channel) -> None:
                 "calculation",
             )
         )
-    if x.directions and not _plain(x):
-        way = f"{_growing(x)} is the greater value"
-        fields.append(DraftField("direction", (way,), words=("check at the surface",), kind="fact"))
+    facts = facts_of(x)
+    fields += [f for f in facts if f.label == "direction"]
     fields += [_end(x, "lower end", x.low), _end(x, "upper end", x.high)]
-    if x.trim is not None:
-        fields.append(DraftField("trim", (f"at most {amounts.quantity(x.trim, x.unit)} each way",), kind="fact"))
+    fields += [f for f in facts if f.label == "trim"]
     draft.fields = fields + _who(desk, x.name)
     draft.start = "as the pilot holds it" if not x.rests else "at rest"
+
+
+def facts_of(x: Channel) -> list[DraftField]:
+    """What the rules take for granted of a channel: which way its numbers grow, and how far it can be trimmed."""
+    found = []
+    if x.directions and not _plain(x):
+        way = f"{_growing(x)} is the greater value"
+        found.append(DraftField("direction", (way,), words=("check at the surface",), kind="fact"))
+    if x.trim is not None:
+        found.append(DraftField("trim", (f"at most {amounts.quantity(x.trim, x.unit)} each way",), kind="fact"))
+    return found
 
 
 def control(desk: Desk, x: Control) -> None:

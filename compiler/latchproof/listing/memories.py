@@ -8,6 +8,9 @@ from latchproof.listing.signals import entry, operand
 from latchproof.rules.model import Counter, Latch, Phase, Sample, Sequence, Timeout
 
 SET, RESET = "set wins", "reset wins"
+THEN_NEXT = "the next phase"
+THEN_NOTHING = "nothing is active until the sequence has been off"
+THEN_STAYS = "nothing: it stays until the sequence is off"
 
 
 def named(desk: Desk, name: str) -> None:
@@ -148,9 +151,9 @@ def _phase(desk: Desk, s: Sequence, i: int) -> None:
         state("stops at once when", operand(desk, s.condition, f"runs {called}", False)),
     ]
     last = i + 1 == len(s.phases)
-    after = "nothing is active until the sequence has been off" if last else "the next phase"
+    after = THEN_NOTHING if last else THEN_NEXT
     if last and phase.lasts is None and phase.until is None:
-        after = "nothing: it stays until the sequence is off"
+        after = THEN_STAYS
     draft.fields.append(choice("then", after, words=("at most one step in a pass",)))
     draft.start = "false"
 

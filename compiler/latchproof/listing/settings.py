@@ -14,8 +14,15 @@ from latchproof.rules.words import per_second
 
 
 def sensor(desk: Desk, x: Sensor) -> None:
+    draft = desk.put(
+        Draft(f"@sensor {x.name}", "sensor", "sensor and its link", (f"{word(x.name)}: what it must deliver",))
+    )
+    draft.fields = sensor_fields(x)
+    draft.start = "nothing heard: counts as stale" if x.stale_after is not None else "nothing heard"
+
+
+def sensor_fields(x: Sensor) -> list[DraftField]:
     name = word(x.name)
-    draft = desk.put(Draft(f"@sensor {x.name}", "sensor", "sensor and its link", (f"{name}: what it must deliver",)))
     both = [_value(v, x) for v in (x.low, x.high)]
     fields = [
         DraftField(
@@ -61,8 +68,7 @@ def sensor(desk: Desk, x: Sensor) -> None:
     if x.lag:
         text, other, words = amounts.seconds(x.lag)
         fields.append(DraftField("late by at most", (text,), other, _several(words, *_basis(x, "lag")), kind="fact"))
-    draft.fields = fields
-    draft.start = "nothing heard: counts as stale" if x.stale_after is not None else "nothing heard"
+    return fields
 
 
 def _stale(x: Sensor, name: str) -> list[DraftField]:
