@@ -4,7 +4,20 @@ from argparse import ArgumentParser
 from typing import NoReturn
 
 import latchproof
-from latchproof.cli import check, explain, export, format_, graph, hazards, listing, prove, recheck, run, strength
+from latchproof.cli import (
+    check,
+    describe,
+    explain,
+    export,
+    format_,
+    graph,
+    hazards,
+    listing,
+    prove,
+    recheck,
+    run,
+    strength,
+)
 from latchproof.cli.command import Command
 from latchproof.show.visible import visible
 
@@ -14,6 +27,7 @@ COMMANDS: tuple[Command, ...] = (
     recheck.COMMAND,
     hazards.COMMAND,
     strength.COMMAND,
+    describe.COMMAND,
     listing.COMMAND,
     run.COMMAND,
     graph.COMMAND,

@@ -18,6 +18,7 @@ class Report(Protocol):
 def check(values: Values, lists: Mapping[str, Sequence[Values]], report: Report) -> None:
     """A value that was found wrong already is None and is passed over."""
     _room(values, report)
+    _pulses(values, report)
     _channels(values, lists["has"], report)
     _thresholds(lists["threshold"], report)
     _hands(lists["hand"], report)
@@ -33,6 +34,9 @@ def _room(values: Values, report: Report) -> None:
             title = f"a list of {kind} entries that do not exist"
             hints = ("take it out of `each` or out of `absent`",)
             report.error("description-conflict", title, ("room", "each"), hints, value=True)
+
+
+def _pulses(values: Values, report: Report) -> None:
     pulses = [values.get(f"pulses.{name}") for name in ("low", "middle", "high")]
     if None not in pulses and len({*pulses}) < 3:
         title = "different pulses are shown as the same"
@@ -47,6 +51,10 @@ def _channels(values: Values, has: Sequence[Values], report: Report) -> None:
     if order is not None and len(order) > count:
         title = f"{len(order)} names for {count} channels"
         report.error("description-conflict", title, ("order",), ("leave out those that do not exist",), value=True)
+    for name in sorted({n for n in order or () if (order or ()).count(n) > 1}):
+        title = f"`{name[:40]}` moves on two channels"
+        hints = ("give each its own name, such as left_motor and right_motor",)
+        report.error("description-twice", title, ("order",), hints, value=True)
     for i, row in enumerate(has):
         for number in row["channels"] or ():
             if number > count:

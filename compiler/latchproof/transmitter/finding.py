@@ -20,7 +20,7 @@ something that only a person can look at."""
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """`about`: names of the rule file; `text` what is the matter, `do` what to do about it; no full stop behind them."""
+    """`about`: names of the rule file; `text` what is the matter, `do` what to do about it, without a full stop."""
 
     subject: Subject
     weight: Weight

@@ -1,0 +1,132 @@
+"""Answers as they are typed: yes and no, lists with commas, ? for don't know, a ? at the end for "I think so"."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from latchproof.rules.suggest import listed
+from latchproof.transmitter.build import value_at
+from latchproof.transmitter.codecs import (
+    LISTS,
+    Amount,
+    Counts,
+    Flag,
+    Grid,
+    Numbers,
+    Pairs,
+    Pick,
+    Row,
+    Several,
+    Text,
+    Texts,
+    Times,
+    Trouble,
+    Whole,
+    raw_of,
+    value_of,
+)
+from latchproof.transmitter.model import Transmitter
+from latchproof.transmitter.schema import UNSURE, Key
+
+_YES = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """`unsure`: nobody knows; `assumed`: so it is thought, and was not tried."""
+
+    value: Any
+    unsure: bool = False
+    assumed: bool = False
+
+
+def given(key: Key, text: str) -> Given | Trouble:
+    said = text.strip()
+    if said.replace("’", "'").lower() in ("?", UNSURE, "unknown"):
+        if key.may_be_unsure:
+            return Given(key.unsure, unsure=True)
+        return Trouble("description-value", "this must be known", ("look it up; it can be seen without a test",))
+    assumed = said.endswith("?")
+    said = said.removesuffix("?").strip()
+    if key.nothing is not None and said.lower() in (key.nothing, "none", "nothing"):
+        return Given(None, assumed=assumed)
+    value = value_of(key.codec, _raw(key, said))
+    return value if isinstance(value, Trouble) else Given(value, assumed=assumed)
+
+
+def _raw(key: Key, said: str) -> object:
+    """As it would stand in a file."""
+    match key.codec:
+        case Flag():
+            return _YES.get(said.lower(), said)
+        case Whole():
+            return int(said) if said.isascii() and said.isdigit() and len(said) < 6 else said
+        case Pick(words=words):
+            near = [w for w in words if w.lower().startswith(said.lower())]
+            return near[0] if len(near) == 1 and said else said
+        case codec if isinstance(codec, LISTS):
+            items = [] if said.lower() in ("none", "nothing") else [x.strip() for x in said.split(",") if x.strip()]
+            if isinstance(codec, Numbers):
+                return [int(x) if x.isascii() and x.isdigit() and len(x) < 6 else x for x in items]
+            return items
+        case _:
+            return said
+
+
+def typed(key: Key, value: Any) -> str:
+    """What one would type for a value."""
+    if value is None:
+        return key.nothing or "none"
+    if isinstance(key.codec, Flag):
+        return "yes" if value else "no"
+    raw = raw_of(key.codec, value)
+    return (", ".join(str(x) for x in raw) or "none") if isinstance(raw, list) else str(raw)
+
+
+def default_of(key: Key, start: Transmitter, *, generic: bool) -> tuple[str | None, str]:
+    """What Enter gives, and what else is worth showing. Of a transmitter at hand a built-in one knows nothing: where
+    don't know is an answer, it is the one."""
+    value = value_at(start, key.path)
+    if key.path in start.unknown:
+        return "?", ""
+    if generic and key.may_be_unsure:
+        return "?", typed(key, value)
+    if value == "":
+        return None, ""
+    believed = key.path in start.assumed and not generic
+    return typed(key, value) + (" ?" if believed else ""), ""
+
+
+def choices(key: Key) -> str:
+    """What may be typed."""
+    match key.codec:
+        case Flag():
+            said = "yes or no"
+        case Whole(low=low, high=high):
+            said = f"a number from {low} to {high}"
+        case Pick(words=words):
+            said = listed(words, "or")
+        case Several(words=pairs):
+            said = f"any of these, with commas: {', '.join(w for w, _ in pairs)}"
+        case Row(words=words):
+            said = f"any of these, with commas: {', '.join(words)}"
+        case Counts(words=words):
+            said = f"like: {words[0]} 8, {words[-1]} 4; of {', '.join(words)}"
+        case Amount(unit=unit):
+            said = f"a number with its unit, like 10 {unit}".rstrip()
+        case Grid(unit=unit):
+            said = f"like: {f'from 0 {unit} to 60 {unit} by 1 {unit}'.replace('  ', ' ').rstrip()}"
+        case Times():
+            said = "like: 4 ms to 25 ms"
+        case Texts():
+            said = "names with commas between them"
+        case Numbers():
+            said = "numbers with commas between them"
+        case Pairs(words=words):
+            said = f"like: on is {words[-1]}, off is {words[0]}"
+        case Text():
+            said = ""
+    if key.nothing is not None:
+        said = f"{said}, or {key.nothing}" if said else ""
+    if key.may_be_unsure:
+        said += f"; ? if you don't know{f' ({key.careful})' if key.careful else ''}"
+    return said
