@@ -32,6 +32,7 @@ from latchproof.prove.records import (
     proofs_of,
     records,
     row,
+    says,
 )
 from latchproof.prove.smtlib import three_queries
 from latchproof.prove.solvers import SOLVERS, Solver, Word, work
@@ -186,6 +187,18 @@ def test_names_of_cells_in_the_statement_of_an_engine() -> None:
     text = "\n".join(lines)
     assert "|@" not in text
     assert all(f"|unnamed {n[1:]}|" in text for n in names if n.startswith("@"))
+
+
+def test_what_nobody_wrote_is_said_in_words() -> None:
+    made = machine_of(
+        """rules "x" device { reads last cycle } button a button b channel c { rests at 0 %  from 0 % to 100 % }
+        latch l { set when a is pressed and b is pressed }
+        rule one while l { drive c to 50 % } rule two while a is pressed { drive c to 20 % }"""
+    )
+    assert [says(made, p) for p in made.properties] == [
+        "one and two never drive c to different values in one cycle",
+        "entries that read one another late do not set l by a glitch",
+    ]
 
 
 # ---------- names of files
