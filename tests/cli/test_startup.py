@@ -47,3 +47,14 @@ def test_check_loads_neither_solver_nor_graph_library() -> None:
         [sys.executable, "-c", code], env=environment(), cwd=ROOT, capture_output=True, text=True, check=True
     )
     assert done.stdout == "[]\n"
+
+
+def test_who_starts_the_workers_loads_neither_solver_nor_graph_library() -> None:
+    """Not even to look for a danger and to prove that there is none."""
+    code = "import sys; from latchproof.cli.main import main; "
+    code += "code = main(['hazards', 'examples/floor_guard/mended.latch', '--no-cache', '--only', 'H01', 'H19']); "
+    code += "print(code, [m for m in ('z3', 'networkx', 'lark') if m in sys.modules])"
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=environment(), cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.splitlines()[-1] == "0 []"
