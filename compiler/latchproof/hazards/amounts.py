@@ -244,7 +244,8 @@ def _ramped(site: Site, x: Actor, c: Channel, raising: list[Action]) -> tuple[Re
     changes, where = [], f"{kind(x)} {x.name}"
     for a in raising:
         thing = _thing(site, a.channel)
-        up = next((w for w, s in thing.directions if s > 0), "up") if isinstance(thing, Channel) else "up"
+        # what is up at a stick's surfaces the stick does not know
+        up = next((w for w, s in thing.directions if s > 0), "up") if isinstance(thing, Channel) else "more"
         rising = next((w for w, r in a.modifiers.words if r == a.modifiers.rising), None)
         part = None if rising is None else modifier(site, a, f"ramp {rising}")
         if part is None:

@@ -10,6 +10,7 @@ from latchproof.hazards.edits import instead
 from latchproof.hazards.model import Check, NotApplicable, NotNamed, Outcome, Remedy, Seen
 from latchproof.hazards.numbers import raised, rounded_up, unit_of, value_of
 from latchproof.hazards.promise import Names, amount, claim, figure, kind, own, words
+from latchproof.hazards.remedies import inside_named
 from latchproof.hazards.site import Site, all_of
 from latchproof.hazards.vocabulary import fact, line
 from latchproof.rules import expressions as e
@@ -79,7 +80,7 @@ def _apart(site: Site, pair: Pair) -> tuple[Remedy, ...]:
     """The upper level is raised until it lies well above the lower one."""
     lower, (gap, unit) = value_of(site, pair.lower.at), _gap(site, pair.on)
     beyond = pair.on.sensor and lower is not None and lower + gap > site.sensor(pair.on.sensor).high
-    if lower is None or beyond or not own(pair.latch.name) or _crosses(site, pair.upper, lower + gap):
+    if lower is None or beyond or not own(pair.latch.name) or _crosses(site, pair, lower + gap):
         return ()
     text = f"{words(site, pair.lower.at)} + {figure(gap, unit.symbol)}"
     changes = raised(site, pair.upper.at, lower + gap, text, unit, where=f"latch {pair.latch.name}")
@@ -87,13 +88,19 @@ def _apart(site: Site, pair: Pair) -> tuple[Remedy, ...]:
     return (Remedy(said, changes),) if changes else ()
 
 
-def _crosses(site: Site, t: Threshold, raised_to: Fraction) -> bool:
-    """Whether a level, so high, would lie beyond the one at which its own test ends."""
+def _crosses(site: Site, pair: Pair, raised_to: Fraction) -> bool:
+    """Whether the upper level, so high, would lie beyond the one at which its own test ends: a band or a range."""
+    t = pair.upper
     test = t.cause.test
-    if not isinstance(test, e.Band) or t.at != test.enter[1] or test.enter[0] not in ("<", "<="):
-        return False
-    end = value_of(site, test.leave[1])
-    return end is not None and end < raised_to
+    ends: list[e.Number] = []
+    if isinstance(test, e.Band) and t.at == test.enter[1] and test.enter[0] in ("<", "<="):
+        ends.append(test.leave[1])
+    for x in (*inside_named(site, pair.set_when), *inside_named(site, pair.reset_when)):
+        if isinstance(x, e.AllOf) and test in x.operands:
+            same = (o for o in x.operands if isinstance(o, e.Comparison) and o.left == t.subject)
+            ends += [o.right for o in same if o.order in ("<", "<=") and o != test]
+    known = (value_of(site, end) for end in ends)
+    return any(end is not None and end < raised_to for end in known)
 
 
 def h09(site: Site) -> Iterator[Outcome]:
