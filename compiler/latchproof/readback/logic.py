@@ -7,9 +7,11 @@ from functools import partial
 from latchproof.listing.memories import RESET, SET
 from latchproof.listing.model import Entry
 from latchproof.listing.signals import ALIKE, AT_READINGS, HAS, IN_EACH_PASS, SIGNED
+from latchproof.machine.reads import parts
 from latchproof.readback import model as m
 from latchproof.readback.desk import Back, Fields
 from latchproof.readback.reading import dimension, duration, fits, number, of_entry, sensor, signal
+from latchproof.readback.values import read
 from latchproof.rules import expressions as e
 from latchproof.rules.limits import COUNT
 from latchproof.rules.model import Counter, Latch, NamedSignalDefinition, NamedValue, Sample, Sequence, Timeout
@@ -234,8 +236,45 @@ def latch_fields(b: Back, x: Entry) -> LatchFields:
 def latches(b: Back, made: Made, entries: list[Entry]) -> None:
     """All latches. A time-out that watches its own latch, and a lock-out that this time-out sets, become part of it."""
     found = {x.entry.number: x for x in b.each(entries, latch_fields)}
+    inside = _inside(b, found)
     for x in found.values():
-        b.tried(partial(_latch, b, made, found, x))
+        if x.entry.number not in inside:
+            b.tried(partial(_latch, b, made, found, x))
+
+
+def _inside(b: Back, found: dict[int, LatchFields]) -> set[int]:
+    """Time-outs and lock-outs that are part of a latch, and that nothing else reads."""
+    readers: dict[int, list[int]] = {}
+    for y in b.entries.values():
+        for n in mentioned(y):
+            readers.setdefault(n, []).append(y.number)
+    inside: set[int] = set()
+    for x in found.values():
+        out, lock = _parts(found, x)
+        if lock is not None and set(readers[lock.entry.number]) == {x.entry.number}:
+            inside.add(lock.entry.number)
+        if out is not None and set(readers[out.entry.number]) <= {x.entry.number, *inside}:
+            inside.add(out.entry.number)
+    return inside
+
+
+def mentioned(x: Entry) -> set[int]:
+    """The entries whose state an entry looks at, now or as it was."""
+    found: set[int] = set()
+    for f in x.fields:
+        if f.kind not in ("fact", "note", "choice", "sound", "entries"):
+            waiting: list[object] = [read(f.value, f.kind, f.choices)]
+            while waiting:
+                match waiting.pop():
+                    case m.EntryState(entry=entry) | m.Speaks(entry=entry) | m.EntryValue(entry=entry):
+                        found.add(entry)
+                    case m.Follows(entry=entry):
+                        found.add(entry)
+                    case str() | None:
+                        pass
+                    case value:
+                        waiting.extend(parts(value))
+    return found
 
 
 def _latch(b: Back, made: Made, found: dict[int, LatchFields], x: LatchFields) -> None:
@@ -269,19 +308,28 @@ def _latch(b: Back, made: Made, found: dict[int, LatchFields], x: LatchFields) -
 
 def _timeout(b: Back, found: dict[int, LatchFields], x: LatchFields) -> Timeout | None:
     """The time-out as part of the latch, where it is one that watches this latch."""
-    span, at = b.span(x.entry), x.entry
-    out = _own(found, x.time_out.state if isinstance(x.time_out, m.ResetBy) else None, "time-out of a latch")
-    if out is None or out.watch != m.EntryState(at.number, earlier=1) or out.time is None:
+    span = b.span(x.entry)
+    out, lock = _parts(found, x)
+    if out is None or out.time is None:
         return None
     lasts = duration(b, out.time, out.entry)
-    lock = _own(found, x.lock_out.state if isinstance(x.lock_out, m.BlockedWhile) else None, "lock-out of a latch")
-    if lock is None or lock.sets != (m.EntryState(out.entry.number),):
+    if lock is None:
         return Timeout(lasts, span=span)
     if lock.time is not None:
         return Timeout(lasts, None, duration(b, lock.time, lock.entry), span=span)
-    if not lock.set_wins or len(lock.resets) != 1:
-        return Timeout(lasts, span=span)
     return Timeout(lasts, signal(b, lock.resets[0], lock.entry), span=span)
+
+
+def _parts(found: dict[int, LatchFields], x: LatchFields) -> tuple[LatchFields | None, LatchFields | None]:
+    """The time-out that watches this latch, and the lock-out that it sets, where they are the latch's own."""
+    out = _own(found, x.time_out.state if isinstance(x.time_out, m.ResetBy) else None, "time-out of a latch")
+    if out is None or out.watch != m.EntryState(x.entry.number, earlier=1):
+        return None, None
+    lock = _own(found, x.lock_out.state if isinstance(x.lock_out, m.BlockedWhile) else None, "lock-out of a latch")
+    if lock is None or lock.sets != (m.EntryState(out.entry.number),):
+        return out, None
+    usual = lock.time is not None or (lock.set_wins and len(lock.resets) == 1)
+    return out, lock if usual else None
 
 
 def _own(found: dict[int, LatchFields], state: m.Value | None, kind: str) -> LatchFields | None:

@@ -71,7 +71,9 @@ def number(b: Back, x: m.Number, at: Entry, *, follows: bool = False) -> e.Numbe
         case m.SensorAge(sensor=said, settings=entry, earlier=passes):
             return ago(e.Age(sensor(b, said, entry, at), span=span), passes)
         case m.Stick(name=said, earlier=passes):
-            return ago(e.Held(b.known(b.controls, said, "stick or knob", at), span=span), passes)
+            name = b.known(b.controls, said, "stick or knob", at)
+            whole = follows and not any(y.names == (name,) and yields(y) == "control" for y in b.entries.values())
+            return ago(e.Controlled(name, span=span) if whole else e.Held(name, span=span), passes)
         case m.PilotsOwn(channel=said, entry=entry, earlier=passes):
             name = b.known(b.channels, said, "channel", at).name
             if b.there(entry, ("channel",), at).names != (name,):

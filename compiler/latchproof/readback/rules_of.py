@@ -209,7 +209,7 @@ def _standing(layers: Layers, drives: tuple[int, ...], by_number: dict[int, Does
                 yield n, label, f"this does not agree with the other entries: {_some(several)} is meant"
     for a in (*layers.moves, *layers.limits):
         d = next(d for d in by_number.values() if d.action is a.action)
-        if d.under is not None and set(d.under) != set(drives):
+        if set(d.under or ()) != set(drives):
             yield (
                 d.entry.number,
                 "gives way to",
