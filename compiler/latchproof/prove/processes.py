@@ -95,14 +95,21 @@ class Processes(Generic[T, R]):
         return next(done.result for done in self.race([task], seconds))
 
     def race(self, tasks: Sequence[T], seconds: float) -> Iterator[Done[R]]:
-        """Answers in the order in which they come. Leaving the loop ends the workers that have not answered."""
+        """Answers in the order in which they come. Leaving the loop ends the workers that have not answered.
+
+        What the loop puts at the end of `tasks` begins with the next round.
+        """
         deadline = time.monotonic() + seconds
         waiting: dict[Connection, tuple[int, BaseProcess]] = {}
         try:
-            for index, task in enumerate(tasks):
-                reader, process = self._start(task)
-                waiting[reader] = (index, process)
-            while waiting:
+            count = 0
+            while True:
+                for index, task in enumerate(tasks[count:], count):
+                    reader, process = self._start(task)
+                    waiting[reader] = (index, process)
+                count = len(tasks)
+                if not waiting:
+                    break
                 ready = connection.wait(list(waiting), max(0.0, deadline - time.monotonic()))
                 if not ready:
                     break

@@ -246,24 +246,22 @@ class Attempt:
     def _race(self) -> Verdict:
         """A bounded search beside the Horn engine; when that says "reached", the search goes on for the path.
 
-        A proof without the facts goes before one with them, whichever comes first: else the machine's load would
-        decide what a verdict rests on.
+        A proof with the facts is looked for when there is none without them: else the machine's load would decide what
+        a verdict rests on.
         """
         last = self._questions[-1]
         efforts = [(q, 0 if q is last else PATIENCE) for q in self._questions]
         proofs = [(q, Horn(q.flat, steps, effort)) for q, effort in efforts for steps in _steps(q.system)]
-        tasks: list[Task] = [self._bounded(holds=True), *(task for _, task in proofs)]
-        better = {k for k, (q, _) in enumerate(proofs, 1) if q is not last}
-        later: Verdict | None = None
+        first = {k for k, (q, _) in enumerate(proofs, 1) if q is self._questions[0]}
+        tasks: list[Task] = [self._bounded(holds=True), *(task for _, task in proofs[: len(first)])]
         troubles: dict[int, str] = {}
         searched = 0
         for done in self.workers.race(tasks, self.clock.left):
             match done.result:
                 case Answer(invariant=str(invariant)):
                     verdict = self._checked("cycles and holds", proofs[done.index - 1][0], invariant)
-                    if verdict is not None and (done.index in better or verdict.broken):
+                    if verdict is not None:
                         return verdict
-                    later = later or verdict
                 case Found(stretches=stretches) as found if stretches is not None:
                     return self._told(found)
                 case Found(depth=depth):
@@ -272,13 +270,9 @@ class Attempt:
                     troubles[done.index] = reason
                 case _:
                     pass
-            better.discard(done.index)
-            if later is not None and not better:
-                break
-        late = self.clock.left <= SPARE * self.clock.limit
-        if later is not None:
-            return replace(later, reason=OUT_OF_TIME) if better and late else later
-        if late:
+            if first and not (first := first - {done.index}):
+                tasks += [task for _, task in proofs[len(tasks) - 1 :]]
+        if self.clock.left <= SPARE * self.clock.limit:
             return self._unknown(OUT_OF_TIME, searched)
         return self._unknown(troubles[min(troubles)] if troubles else "no engine could decide it", searched)
 
