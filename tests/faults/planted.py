@@ -16,7 +16,7 @@ import z3
 from latchproof.machine import channels, compile, elements, monitors, powerup, reading
 from latchproof.machine.model import Element
 from latchproof.machine.terms import Add, And, AtMost, If, Less, Scale, Term, Terms
-from latchproof.prove import encode, engines, holds, horn, induction, recheck, replay, smtlib, unrolling
+from latchproof.prove import encode, engines, facts_again, holds, horn, induction, recheck, replay, smtlib, unrolling
 from latchproof.prove.encode import Encoder
 from latchproof.prove.found import Answer, Found
 from latchproof.rules.model import RuleSet
@@ -26,6 +26,7 @@ from tests.faults.checks import of
 from tests.faults.fault import Fault, Make
 from tests.faults.late import LATE
 from tests.machine import test_reading
+from tests.prove import test_facts_again
 
 
 def _next(element: Element, cell: str, term: Term) -> tuple[Any, ...]:
@@ -276,6 +277,9 @@ RECHECK = (
     Fault("the third question of a proof is not asked", recheck, "three_queries",
           lambda right: lambda *given: right(*given)[:2],
           of(checks.refused, "at once")),
+    Fault("a record's facts are not asked about again", facts_again, "with_time",
+          lambda _: lambda opinion, *given: opinion,
+          of(test_facts_again.test_facts_that_stop_time)),
 )  # fmt: skip
 
 TRUSTED = (*CYCLE, *ENCODING, *TEXT, *MONITORS, *RUNS, *DEVICES, *LATE, *RECHECK)
