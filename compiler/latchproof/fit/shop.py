@@ -1,0 +1,99 @@
+"""What all rewritings share: the transmitter, names that are still free, what was made, what cannot be made."""
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from latchproof.fit.model import Change, ChangeKind, Misfit, MisfitKind
+from latchproof.fit.rewrite import everywhere, in_entries
+from latchproof.rules import expressions as e
+from latchproof.rules.model import Latch, NamedSignalDefinition, RuleSet
+from latchproof.source import Span
+from latchproof.transmitter.model import Kind, Transmitter
+
+
+@dataclass
+class Shop:
+    """`where` is what the rule file calls the thing that is being worked on."""
+
+    rules: RuleSet
+    t: Transmitter
+    changes: list[Change] = field(default_factory=list)
+    misfits: list[Misfit] = field(default_factory=list)
+    where: str = ""
+    signals: dict[str, NamedSignalDefinition] = field(default_factory=dict)
+    latches: dict[str, Latch] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        r = self.rules
+        things: tuple[Any, ...] = (*r.facts, *r.tunes, *r.switches, *r.buttons, *r.controls, *r.sensors, *r.channels)
+        things = (*things, *r.values, *r.samples, *r.signals, *r.latches, *r.counters, *r.rules, *r.sequences)
+        self.taken: set[str] = {x.name for x in things} | {str(x.role) for x in r.roles}
+        if r.device.pulse is not None:
+            self.taken.add(r.device.pulse.name)
+
+    def has(self, kind: Kind) -> bool:
+        return kind not in self.t.room.absent
+
+    def free(self, name: str) -> str:
+        """The name, or with a number behind it, if it is taken."""
+        base, number = name, 1
+        while name in self.taken:
+            number += 1
+            name = f"{base}_{number}"
+        self.taken.add(name)
+        return name
+
+    def signal(self, name: str, signal: e.Signal, span: Span) -> e.NamedSignal:
+        """A new definition under a name that is free."""
+        self.signals[name] = NamedSignalDefinition(name, signal, span=span)
+        return e.NamedSignal(name, span=span)
+
+    def changed(self, kind: ChangeKind, span: Span, much: int = 0, *, late: bool = True, where: str = "") -> None:
+        self.changes.append(Change(kind, where or self.where, much, late, span))
+
+    def missing(
+        self, kind: MisfitKind, span: Span, needs: str = "", has: str = "", helps: tuple[str, ...] = ()
+    ) -> None:
+        self.misfits.append(Misfit(kind, self.where, needs, has, helps=helps, span=span))
+
+    def misfits_of_unit(self, span: Span, channel: str) -> None:
+        self.misfits.append(Misfit("not percent", channel, span=span))
+
+    def rewrite(self, change: Any) -> None:
+        """`change` of every part of every entry, from the inside out; and what it newly made."""
+
+        def one(x: Any) -> Any:
+            self.where = str(getattr(x, "role", None) or getattr(x, "name", ""))
+            return everywhere(x, change)
+
+        self.rules = in_entries(self.rules, one)
+        self.settle()
+
+    def settle(self) -> None:
+        """Puts what was newly made into the rules."""
+        known = {s.name for s in self.rules.signals} | {x.name for x in self.rules.latches}
+        more = tuple(s for name, s in self.signals.items() if name not in known)
+        latches = tuple(x for name, x in self.latches.items() if name not in known)
+        self.rules = replace(self.rules, signals=(*self.rules.signals, *more), latches=(*self.rules.latches, *latches))
+        self.signals, self.latches = {}, {}
+
+
+# ---------- short forms
+
+
+def both(*several: e.Signal, span: Span) -> e.Signal:
+    return several[0] if len(several) == 1 else e.AllOf(several, span=span)
+
+
+def either(*several: e.Signal, span: Span) -> e.Signal:
+    return several[0] if len(several) == 1 else e.AnyOf(several, span=span)
+
+
+def opposite(x: e.Signal) -> e.Signal:
+    return x.operand if isinstance(x, e.Not) else e.Not(x, span=x.span)
+
+
+def before(x: e.Signal, passes: int = 1) -> e.Signal:
+    for _ in range(passes):
+        x = e.PreviousSignal(x, span=x.span)
+    return x
