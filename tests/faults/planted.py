@@ -16,7 +16,19 @@ import z3
 from latchproof.machine import channels, compile, elements, monitors, powerup, reading
 from latchproof.machine.model import Element
 from latchproof.machine.terms import Add, And, AtMost, If, Less, Scale, Term, Terms
-from latchproof.prove import encode, engines, facts_again, holds, horn, induction, recheck, replay, smtlib, unrolling
+from latchproof.prove import (
+    encode,
+    engines,
+    facts_again,
+    holds,
+    horn,
+    induction,
+    prover,
+    recheck,
+    replay,
+    smtlib,
+    unrolling,
+)
 from latchproof.prove.encode import Encoder
 from latchproof.prove.found import Answer, Found
 from latchproof.rules.model import RuleSet
@@ -26,7 +38,7 @@ from tests.faults.checks import of
 from tests.faults.fault import Fault, Make
 from tests.faults.late import LATE
 from tests.machine import test_reading
-from tests.prove import test_facts_again
+from tests.prove import test_again, test_facts_again
 
 
 def _next(element: Element, cell: str, term: Term) -> tuple[Any, ...]:
@@ -280,6 +292,9 @@ RECHECK = (
     Fault("a record's facts are not asked about again", facts_again, "with_time",
           lambda _: lambda opinion, *given: opinion,
           of(test_facts_again.test_facts_that_stop_time)),
+    Fault("kept proofs stand without a check", prover, "standing",
+          lambda _: lambda everything, *given, **named: frozenset(one.key for one in everything),
+          of(test_again.test_one_spoiled_proof_among_many_is_not_believed)),
 )  # fmt: skip
 
 TRUSTED = (*CYCLE, *ENCODING, *TEXT, *MONITORS, *RUNS, *DEVICES, *LATE, *RECHECK)

@@ -11,6 +11,7 @@ from latchproof.prove.prover import prove_each
 from latchproof.prove.tasks import Progress, RecheckAll, Result, Task
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
+from tests.helpers.pool import pool
 from tests.helpers.rules import machine_of
 from tests.prove.small import PROVED, text
 
@@ -47,9 +48,8 @@ class Kept:
 
 
 @contextmanager
-def noted(workers: Workers) -> Iterator[Noted]:
-    """Workers from the fork server of the session."""
-    with Noted() as mine:
+def noted() -> Iterator[Noted]:
+    with pool(), Noted() as mine:
         yield mine
 
 
@@ -67,9 +67,9 @@ def essence(several: Sequence[tuple[int, Verdict]]) -> list[object]:
     return [(place, replace(v, seconds=0, remembered=False)) for place, v in several]
 
 
-def test_kept_proofs_of_all_machines_are_checked_in_as_many_processes_as_run_at_once(workers: Workers) -> None:
+def test_kept_proofs_of_all_machines_are_checked_in_as_many_processes_as_run_at_once() -> None:
     kept = Kept()
-    with noted(workers) as mine:
+    with noted() as mine:
         first = proved(machines(), kept, mine)
         assert {v.answer for _, v in first} == {"proved"}
         assert not any(isinstance(task, RecheckAll) for task in mine.told)
@@ -85,19 +85,19 @@ def test_kept_proofs_of_all_machines_are_checked_in_as_many_processes_as_run_at_
     assert all(isinstance(task, Progress) for task in others)
 
 
-def test_facts_that_two_machines_share_are_asked_about_once(workers: Workers) -> None:
+def test_facts_that_two_machines_share_are_asked_about_once() -> None:
     counts = []
     for of in (machines()[:1], machines()):
-        with noted(workers) as mine:
+        with noted() as mine:
             found = proved(of, Kept(), mine)
             counts += [sum(isinstance(task, Progress) for task in mine.told)]
         assert sum(v.certificate is not None and v.certificate.facts for _, v in found) >= 2 * len(of)
     assert counts[0] == counts[1] > 0
 
 
-def test_one_spoiled_proof_among_many_is_not_believed(workers: Workers) -> None:
+def test_one_spoiled_proof_among_many_is_not_believed() -> None:
     kept = Kept()
-    with noted(workers) as mine:
+    with noted() as mine:
         first = proved(machines()[:1], kept, mine)
         kept.keep(first)
         spoiled = next(v for _, v in first if v.certificate is not None and v.certificate.invariant != "true")
