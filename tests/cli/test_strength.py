@@ -77,7 +77,11 @@ def test_json() -> None:
         "if": "`drive lamp to 100 %` were missing",
         "result": "unnoticed",
         "noticed_by": None,
+        "hazard": None,
         "open": [],
+        "open_hazards": [],
+        "while_the_facts_hold": False,
+        "matters_when_they_do_not": False,
         "suggested": "claim shine_follows: whenever test is pressed then lamp is driven",
     }
     assert faulty == {"file": "faulty.latch", "weakenings": []}

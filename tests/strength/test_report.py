@@ -120,3 +120,14 @@ def test_the_same_whatever_runs_at_once(found: tuple[Machine, list[report.Tested
     verdicts = tuple(prove_all(machine, workers, time_limit=60, at_once=1))
     again = list(Strength(machine, verdicts, workers, 60, 1).run())
     assert told(machine, again) == told(machine, several)
+
+
+def test_nobody_would_notice_is_true(found: tuple[Machine, list[report.Tested]], workers: Workers) -> None:
+    """Each promise is proved anew of the weakened rules, with nothing kept."""
+    _, several = found
+    some = [t for t in several if t.state in ("unnoticed", "changes nothing")]
+    assert some
+    for t in some:
+        machine, _ = compile_rules(t.weakening.rules)
+        assert machine is not None
+        assert {v.answer for v in prove_all(machine, workers, time_limit=60, at_once=2)} == {"proved"}

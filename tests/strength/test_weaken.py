@@ -45,7 +45,7 @@ signal low: `alt is fresh` were `alt is stale`
 latch saving: `set when low` were missing
 latch saving: `reset when not guard is on` were missing
 latch saving: the `not` of `not guard is on` were missing
-latch saving: `guard is on` were `not guard is on`
+latch saving: `guard is on` were `guard is off`
 latch saving: `reset when alt is below 50 m until above 60 m` were missing
 latch saving: `alt is below 50 m until above 60 m` were only `alt is below 50 m`
 latch saving: set and reset were swapped
@@ -55,7 +55,7 @@ latch saving: it could be set again right after its time-out, without `blocked u
 latch saving: `test is pressed` were `not test is pressed`
 counter tries: `saving begins` were only `saving`
 counter tries: `clears when guard is off` were missing
-counter tries: `guard is off` were `not guard is off`
+counter tries: `guard is off` were `guard is on`
 rule climb: `saving` were left out
 rule climb: `tries is at most 3` were left out
 rule climb: `tries is at most 3` were `tries is at least 3`
@@ -103,3 +103,9 @@ def test_each_is_a_rule_set_or_goes_round_in_a_circle() -> None:
 def test_the_place_is_what_was_changed() -> None:
     places = {RULES[x.span.start : x.span.end] for x in weakenings(rules_of(RULES))}
     assert {"alt is below floor", "alt is fresh", "test is pressed", "saving begins"} <= places
+
+
+def test_two_ramps_of_the_same_speed_are_told_apart() -> None:
+    rules = rules_of(RULES.replace("ramp up 40 %/s", "ramp up 40 %/s  ramp down 40 %/s"))
+    lines = [line for line in told(rules) if " had no `ramp" in line]
+    assert [line.partition("no `")[2] for line in lines] == ["ramp up 40 %/s`", "ramp down 40 %/s`"]

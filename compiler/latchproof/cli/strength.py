@@ -2,7 +2,7 @@
 
 import sys
 from argparse import ArgumentParser, Namespace
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from latchproof.cli import cache, exits, output
@@ -50,7 +50,7 @@ def _execute(args: Namespace) -> int:
                 output.say("latchproof: weighed on a device that reads at once and starts with all memory reset")
             machine = pipeline.machine(rules)
             verdicts = _verdicts(machine, workers, args, path)
-            tested = _tested(machine, verdicts, workers, args)
+            tested = _tested(machine, verdicts, workers, args, found.sources)
             rows.append((path, found.rules, tested, found.sources))
             codes += [CODES.get(t.state, exits.FINE) for t in tested]
             if args.format == "text":
@@ -67,13 +67,20 @@ def _verdicts(machine: "Machine", workers: "Workers", args: Namespace, path: str
 
 
 def _tested(
-    machine: "Machine", verdicts: "Sequence[Verdict]", workers: "Workers", args: Namespace
+    machine: "Machine",
+    verdicts: "Sequence[Verdict]",
+    workers: "Workers",
+    args: Namespace,
+    sources: "Mapping[str, Source]",
 ) -> "tuple[Tested, ...]":
+    from latchproof.hazards.site import Site
+    from latchproof.strength.dangers import Dangers
     from latchproof.strength.honest import honest
     from latchproof.strength.report import Strength
 
     known = honest(machine, verdicts, workers, time_limit=args.time_limit, at_once=cores()).flights
-    work = Strength(machine, verdicts, workers, args.time_limit, cores(), list(known))
+    dangers = Dangers(Site(machine.rules, sources), workers, args.time_limit, cores())
+    work = Strength(machine, verdicts, workers, args.time_limit, cores(), list(known), dangers)
     return tuple(output.progress(work.run(), work.count(), "weakening"))
 
 
@@ -99,7 +106,8 @@ def _show(
 COMMAND = Command(
     "strength",
     "tell what could change in the rules without anybody noticing",
-    "Weakens the rules one step at a time and tells which promise notices; where none does, one that would.",
+    "Weakens the rules one step at a time and tells which promise notices; where none does, whether one of the dangers "
+    "that `hazards` looks for is then there, or a promise that would notice.",
     _arguments,
     _execute,
 )

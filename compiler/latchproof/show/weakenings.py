@@ -84,7 +84,8 @@ def _modifier(a: Action, which: str, w: Wording) -> str:
     speed = quantity(rate.value, unit) if isinstance(rate, Constant) else w.number(rate)
     if which == "back":
         return f"hand back {speed}"
-    word = next((word for word, written in m.words if written == rate), "")
+    # up and down may have the same rate: the very number that was written tells them apart
+    word = next((word for word, written in m.words if written is rate), "")
     return f"ramp {word} {speed}".replace("  ", " ")
 
 

@@ -5,8 +5,10 @@ a short search finds a run that does, or the prover says so. It does not when wh
 letter, when its old proof still holds, or when it is proved anew.
 """
 
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 from latchproof.machine.cone import cone
 from latchproof.machine.flat import flatten
@@ -55,12 +57,13 @@ class Looked:
 
 @dataclass(frozen=True)
 class Look:
-    """One weakened machine, with the flights that are known so far."""
+    """One weakened machine. `until`: the moment after which no more is asked."""
 
     known: Known
     machine: Machine
     progress: TimeGoesOn
     time_limit: float
+    until: float = inf
 
     @property
     def workers(self) -> Workers:
@@ -131,6 +134,9 @@ class Look:
     def _proved(self, asked: Sequence[Property], found: list[Flight]) -> Looked:
         unsettled = []
         for p in asked:
+            if time.monotonic() > self.until:
+                unsettled.append(p.name)
+                continue
             quick = self._possible(p, found) if p.kind == "reach" else None
             if quick is not None:
                 if quick:

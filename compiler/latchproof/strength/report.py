@@ -7,14 +7,15 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from latchproof.machine.compile import compile_rules
+from latchproof.machine.cone import cone
 from latchproof.machine.model import Machine
-from latchproof.machine.terms import Bool
 from latchproof.prove.going_on import TimeGoesOn
 from latchproof.prove.prover import prove
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.rules.model import Claim, RuleSet
 from latchproof.strength.alike import Key, machine_key
+from latchproof.strength.dangers import Danger, Dangers, Warned
 from latchproof.strength.flights import Flight, flight, flights, kept_arriving, reached
 from latchproof.strength.looking import looked
 from latchproof.strength.notice import Known, Look, Looked, known
@@ -27,22 +28,33 @@ TOGETHER = 8
 """Weakenings that are tested with the same flights; those that they add are for the next ones. The result must not
 depend on how many run at once."""
 
-NOTHING = Flight({}, {}, ())
-"""In place of a flight: it is proved that there is no difference."""
 
-State = Literal["noticed", "unnoticed", "changes nothing", "not decided"]
+@dataclass(frozen=True, slots=True)
+class Nothing:
+    """It is proved that there is no difference; `facts`: while the facts of the file hold."""
+
+    facts: bool = False
+
+
+State = Literal["noticed", "hazard", "unnoticed", "changes nothing", "not decided"]
+"""`hazard`: no claim notices, but one of the dangers that are looked for in all rules is then there."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tested:
-    """`by`: the claim that notices. `open`: claims of which it is not settled whether they do. `suggested`: a claim
-    that would notice."""
+    """`by`: the claim that notices; `danger`: the hazard that does where no claim does. `open` and `dangers`: claims
+    and hazards of which it is not settled whether they do. `suggested`: a claim that would notice. `facts`: that it
+    changes nothing is only so while the facts of the file hold; `beyond`: where they do not, it was seen to matter."""
 
     weakening: Weakening
     state: State
     by: str | None = None
     open: tuple[str, ...] = ()
     suggested: Claim | None = None
+    danger: Danger | None = None
+    dangers: tuple[Danger, ...] = ()
+    facts: bool = False
+    beyond: bool = False
 
 
 def on_a_prompt_device(rules: RuleSet) -> RuleSet:
@@ -54,7 +66,7 @@ def on_a_prompt_device(rules: RuleSet) -> RuleSet:
 @dataclass
 class Strength:
     """The work on one rule set. `verdicts` are those on the rules as they are, `flights` runs of them that are known
-    beside the verdicts' own."""
+    beside the verdicts' own. `dangers`: the hazards of the rules, if they are to be asked too."""
 
     machine: Machine
     verdicts: Sequence[Verdict]
@@ -62,6 +74,7 @@ class Strength:
     time_limit: float
     at_once: int
     flights: list[Flight] = field(default_factory=list)
+    dangers: Dangers | None = None
     noticed: Counter[str] = field(default_factory=Counter)
 
     def run(self) -> Iterator[Tested]:
@@ -104,21 +117,28 @@ class Strength:
         result = Look(before, machine, TimeGoesOn(self.workers), self.time_limit).run(known_flights, first)
         if result.by is not None:
             return Tested(w, "noticed", result.by), result
-        difference = self._difference(machine, (*result.flights, *known_flights))
-        if difference is NOTHING:
-            return Tested(w, "changes nothing"), result
-        if isinstance(difference, Flight):
+        flown = (*result.flights, *known_flights)
+        both = side_by_side(self.machine, machine)
+        same = both.properties[0].signal == both.terms.false
+        warned = Warned() if same or self.dangers is None else self.dangers.glance(w.rules, flown)
+        difference = Nothing() if same else None if warned.by is not None else self._difference(both, flown)
+        if not isinstance(difference, Nothing) or difference.facts:
+            if warned.by is None and self.dangers is not None:
+                warned = self.dangers.look(w.rules, (*warned.new, *flown))
+            if warned.by is not None:
+                return Tested(w, "hazard", open=result.open, danger=warned.by), result
+        if isinstance(difference, Nothing):
+            beyond = difference.facts and self._differs_beyond(both)
+            return Tested(w, "changes nothing", facts=difference.facts, beyond=beyond), result
+        if difference is not None:
             result = replace(result, flights=(*result.flights, difference))
         suggested = suggestion(self.machine.rules, w, (*result.flights, *known_flights), self.workers, self.time_limit)
-        state: State = "not decided" if result.open else "unnoticed"
-        return Tested(w, state, open=result.open, suggested=suggested), result
+        state: State = "not decided" if result.open or warned.open else "unnoticed"
+        return Tested(w, state, open=result.open, suggested=suggested, dangers=warned.open), result
 
-    def _difference(self, machine: Machine, flown: Sequence[Flight]) -> Flight | None:
+    def _difference(self, both: Machine, flown: Sequence[Flight]) -> Flight | Nothing | None:
         """A flight that shows one; None if it is not settled whether there is any."""
-        both = side_by_side(self.machine, machine)
         goal = both.properties[0]
-        if isinstance(goal.signal, Bool) and not goal.signal.value:
-            return NOTHING
         for f in flown:
             if reached(both, f):
                 return f
@@ -126,5 +146,11 @@ class Strength:
             return f
         verdict = prove(both, goal, None, self.workers, self.time_limit)
         if verdict.answer == "proved":
-            return NOTHING
+            with_facts = verdict.certificate is not None and verdict.certificate.facts
+            return Nothing(with_facts and bool(cone(both, goal).constraints))
         return None if verdict.trace is None else flight(verdict.trace)
+
+    def _differs_beyond(self, both: Machine) -> bool:
+        """Whether there is a difference in a world that keeps to no fact."""
+        free = replace(both, constraints=(), assumed=())
+        return any(True for _ in looked(free, free.properties, self.workers, self.time_limit / 2))

@@ -8,6 +8,7 @@ from latchproof.rules import expressions as e
 from latchproof.rules.model import RuleSet
 from latchproof.source import Span
 from latchproof.strength.amounts import finest, plus, unit_of, visible, worth
+from latchproof.strength.logic import negated
 from latchproof.strength.weakening import How, LeftOut, Replaced
 
 Step = LeftOut | Replaced
@@ -57,7 +58,7 @@ def _here(x: e.Signal, rules: RuleSet) -> Iterator[tuple[Step, Span, e.Signal]]:
         case e.SensorState(state="stale") | e.SensorState(state="fresh"):
             yield replaced("turned", replace(x, state="fresh" if x.state == "stale" else "stale"))
         case e.AtPosition() | e.Pressed():
-            yield replaced("turned", e.Not(x, span=x.span))
+            yield replaced("turned", negated(x, rules))
         case e.Not(operand):
             yield replaced("not", operand)
         case e.Timed(_, operand):
