@@ -89,6 +89,19 @@ def test_readings_by_way_of_values_and_latches(site: Site) -> None:
     assert [r.name for r in site.rules.rules if obeys(site, r, site.arm)] == ["lift", "more", "still"]
 
 
+def test_a_latch_and_a_counter_that_wait_for_each_other() -> None:
+    site = site_of(
+        """rules "Round"
+        switch guard positions off, on
+        sensor height { from 0 m to 300 m }
+        channel motor { rests at 0 %  from 0 % to 100 % }
+        latch low { set when height is below 40 m and previous of tries is below 3  reset when guard is off }
+        counter tries { counts low  clears when guard is off  at most 4 }
+        rule climb while low and tries is below 3 { drive motor to 60 % }"""
+    )
+    assert [s.name for s in read_in(site, site.rules.rules[0].condition)] == ["height"]
+
+
 def test_what_is_done_to_a_motor(site: Site) -> None:
     assert {r.name: powers(site, r) for r in site.rules.rules} == {
         "lift": ("motor",), "more": ("throttle",), "still": (), "weak": (), "nose": (),

@@ -136,8 +136,11 @@ def readings(site: Site, x: e.Number) -> frozenset[str]:
                 waiting.extend(v.value for v in site.rules.values if v.name == name)
                 waiting.extend(s.value for s in site.rules.samples if s.name == name)
                 waiting.extend(c.counts for c in site.rules.counters if c.name == name)
-            case e.NamedSignal():
-                found |= {s for cause in behind(site, node).tests for s in read_by(site, cause.test)}
+            case e.NamedSignal(name=name) if name not in seen:
+                seen.add(name)  # a counter may count a latch that waits for the counter
+                waiting.extend(n for cause in behind(site, node).tests for n in _compared(cause.test))
+            case e.NamedNumber() | e.NamedSignal():
+                pass
             case str() | None:
                 pass
             case _:
@@ -147,15 +150,19 @@ def readings(site: Site, x: e.Number) -> frozenset[str]:
 
 def read_by(site: Site, test: Test) -> frozenset[str]:
     """Sensors whose readings a test compares."""
+    return frozenset(s for number in _compared(test) for s in readings(site, number))
+
+
+def _compared(test: Test) -> tuple[e.Number, ...]:
     match test:
         case e.Comparison(left=left, right=right):
-            return readings(site, left) | readings(site, right)
+            return left, right
         case e.RateComparison(subject=subject):
-            return readings(site, subject)
+            return (subject,)
         case e.Band(subject=subject, enter=(_, enter), leave=(_, leave)):
-            return readings(site, subject) | readings(site, enter) | readings(site, leave)
+            return subject, enter, leave
         case _:
-            return frozenset()
+            return ()
 
 
 def read_in(site: Site, signal: e.Signal) -> tuple[Sensor, ...]:

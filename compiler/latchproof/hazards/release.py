@@ -252,7 +252,7 @@ def _resting(site: Site, x: Actor) -> tuple[Remedy, ...]:
     name, condition = unused_name(site, f"{x.name}_turn"), words(site, x.condition)
     stated = fact(site, "longest_engagement")
     most = LONGEST if stated is None else stated.low
-    times = [words(site, m.timeout.duration) for m in _timed(site, x) if m.timeout is not None]
+    times = [words(site, m.timeout.duration) for m in _timed(site, x) if m.timeout is not None and own(m.name)]
     limit = times[0] if len(times) == 1 else figure(most - most / 8, "s")
     wanted = condition if isinstance(x.condition, e.NamedSignal) else f"({condition})"
     gated = site.arm is not None and x in obeying(site, site.arm)
