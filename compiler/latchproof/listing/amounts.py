@@ -46,6 +46,15 @@ def quantity(value: Fraction, unit: Unit) -> str:
     return f"{digits(value / unit.factor)} {unit.symbol}".rstrip()
 
 
+def plainest(value: Fraction, *units: Unit) -> Unit:
+    """The first of these units, or else the base unit, in which the number can be said exactly; if none, the first."""
+    base = (u for u in UNITS.values() if u.dimension == units[0].dimension and u.factor == 1)
+    for unit in (*units, *base):
+        if Fraction(_rounded(value / unit.factor, _PLACES)) == value / unit.factor:
+            return unit
+    return units[0]
+
+
 def other_unit(value: Fraction, unit: Unit) -> str:
     """The same in the other usual units, rounded: feet for metres and so on; empty if there is none."""
     if unit.symbol == "degC":

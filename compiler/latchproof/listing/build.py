@@ -18,11 +18,20 @@ from latchproof.listing.way_out import way_out
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.hazards import TITLES
 from latchproof.rules.model import Announce, RuleSet
+from latchproof.transmitter.model import Transmitter
 
 
-def build(rules: RuleSet, verdicts: tuple[Verdict, ...] | None = None, stage: str = "") -> Listing:
-    """`rules` are those of the stage already, if there is one, and `stage` its name. No verdicts: not proved yet."""
-    desk = drafted(rules)
+def build(
+    rules: RuleSet,
+    verdicts: tuple[Verdict, ...] | None = None,
+    stage: str = "",
+    device: Transmitter | None = None,
+) -> Listing:
+    """`rules` are those of the stage already, if there is one, and `stage` its name. No verdicts: not proved yet.
+
+    `device`: the transmitter that they were fitted to; numbers are then shown as it takes them.
+    """
+    desk = drafted(rules, device)
     entries, numbers = numbered(desk)
     found = promises(rules, verdicts)
     way = way_out(desk)
@@ -51,9 +60,9 @@ def build(rules: RuleSet, verdicts: tuple[Verdict, ...] | None = None, stage: st
     )
 
 
-def drafted(rules: RuleSet) -> Desk:
+def drafted(rules: RuleSet, device: Transmitter | None = None) -> Desk:
     """All entries: from what the rules do back to everything that it hangs on."""
-    desk = Desk(rules)
+    desk = Desk(rules, device)
     for owner in _owners(rules):
         for key, condition, spoken in told_by(desk, owner):
             announce(desk, key, condition, spoken, owner)

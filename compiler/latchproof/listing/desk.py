@@ -10,6 +10,7 @@ from latchproof.listing.layers import Layers, layers_of
 from latchproof.listing.plain import word
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Announce, Counter, Latch, NamedSignalDefinition, Phase, RuleSet, Sequence
+from latchproof.transmitter.model import Transmitter
 
 Key = e.Signal | e.Number
 X = TypeVar("X")
@@ -20,6 +21,8 @@ class Desk:
     """Equal expressions share one entry. What is named but not drafted yet is in `wanted`, in the order of asking."""
 
     rules: RuleSet
+    device: Transmitter | None = None
+    """How numbers are entered, where that is known."""
     drafts: dict[str, Draft] = field(default_factory=dict)
     alias: dict[str, str] = field(default_factory=dict)
     wanted: list[str] = field(default_factory=list)
@@ -128,6 +131,8 @@ def _rewritten(x: object, name: str) -> object:
             return e.PreviousSignal(x, span=x.span)
         case e.NamedNumber(name=named) if named == name:
             return e.PreviousNumber(x, span=x.span)
+        case e.PreviousSignal() | e.PreviousNumber():
+            return x  # what is said to be earlier is no earlier than that
         case tuple():
             return tuple(_rewritten(y, name) for y in x)
         case e.Located() if is_dataclass(x):

@@ -32,7 +32,8 @@ def shown(desk: Desk, x: e.Number, use: str, unit: Unit | None = None, low: Frac
     if value is None:
         return Shown(atom(desk, x, use), "", (), parameters(x, desk.n))
     own = unit_of(x, desk.n)
-    unit = unit if unit is not None and unit.dimension == own.dimension else own
+    wanted = unit if unit is not None and unit.dimension == own.dimension else own
+    unit = amounts.plainest(value, wanted, own)
     percent = low is not None and unit.symbol == "%"
     other = amounts.pulse_width(value, low) if percent and low is not None else amounts.other_unit(value, unit)
     made = () if isinstance(x, e.Constant | e.Parameter) else (plain.number(x),)
@@ -167,7 +168,7 @@ def formula(desk: Desk, x: e.Number, use: str) -> Text:
     """How the number is worked out; what stands still is put in as a number."""
     value = fixed(x, desk.n)
     if value is not None:
-        return (amounts.quantity(value, unit_of(x, desk.n)),)
+        return (amounts.quantity(value, amounts.plainest(value, unit_of(x, desk.n))),)
     match x:
         case e.Plus(left=left, right=right):
             return (*_beside(desk, left, use), " + ", *_inside(desk, right, use, sums_only=True))

@@ -1,12 +1,14 @@
 """Signals as inputs of entries, and the entries that they need: comparisons, gates, delays, edges."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import assert_never
 
-from latchproof.listing import plain
+from latchproof.listing import amounts, plain
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft, DraftField, Link, Text, choice, state
+from latchproof.listing.entered import typed
 from latchproof.listing.fixed import fixed, unit_of
 from latchproof.listing.numbers import atom, duration, earlier, low_end, shown
 from latchproof.rules import expressions as e
@@ -240,10 +242,21 @@ def _comparison(desk: Desk, x: e.Comparison, use: str) -> list[DraftField]:
 
 def _threshold(desk: Desk, subject: e.Number, order: Order, bound: e.Number, use: str, label: str) -> DraftField:
     low = low_end(desk, _thing(subject))
-    side = shown(desk, bound, _worked(use), unit_of(subject, desk.n), low)
     edge = {"<": "itself does not count", ">": "itself does not count", "==": "and nothing else"}
+    counts = edge.get(order, "itself counts")
+    value = fixed(bound, desk.n)
+    entered = None if value is None else typed(desk.device, subject, unit_of(subject, desk.n).dimension, value)
+    if entered is not None and value is not None:
+        made = shown(desk, bound, _worked(use), entered.unit, low)
+        said = amounts.quantity(entered.typed, entered.unit)
+        works = amounts.quantity(value, UNITS[entered.kept])
+        kept: Text = () if entered.typed == value else (f"the transmitter works with {works}; ",)
+        other = made.other if low is not None else amounts.other_unit(entered.typed, entered.unit)
+        field = replace(made, value=(said,), other=other)
+        return field.field(label, "threshold", f"{RELATION[order]} ", (*kept, f"{said} {counts}"))
+    side = shown(desk, bound, _worked(use), unit_of(subject, desk.n), low)
     at = side.value[0] if side.fixed is not None else "the same value"
-    return side.field(label, "threshold", f"{RELATION[order]} ", (f"{at} {edge.get(order, 'itself counts')}",))
+    return side.field(label, "threshold", f"{RELATION[order]} ", (f"{at} {counts}",))
 
 
 def _worked(use: str) -> str:
@@ -265,6 +278,9 @@ def _rate(desk: Desk, x: e.RateComparison, use: str) -> list[DraftField]:
     sensor = isinstance(x.subject, e.Reading)
     how = AT_READINGS if sensor else IN_EACH_PASS
     bound = shown(desk, e.Constant(x.bound, x.unit, span=x.span), use)
+    entered = typed(desk.device, x.subject, x.unit.dimension, x.bound, rate=True)
+    if entered is not None:
+        bound = replace(bound, value=(amounts.quantity(entered.typed, entered.unit),))
     return [
         DraftField("compare", ("rate of change of ", *atom(desk, x.subject, _worked(use))), kind="rate of"),
         choice("worked out", how),

@@ -14,6 +14,7 @@ from latchproof.readback.values import read
 from latchproof.rules.model import Channel, RuleSet
 from latchproof.rules.units import Dimension
 from latchproof.source import Span
+from latchproof.transmitter.model import Transmitter
 
 Yields = Literal["state", "number", "channel", "control", "sensor", "action", "announcement", "nothing"]
 K = TypeVar("K")
@@ -64,6 +65,7 @@ class Back:
 
     rules: RuleSet
     entries: dict[int, Entry]
+    device: Transmitter | None = None
     problems: list[Problem] = field(default_factory=list)
     named: dict[int, str] = field(default_factory=dict)
     dimensions: dict[int, Dimension | None] = field(default_factory=dict)

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import partial
 
+from latchproof.listing.entered import field_of
 from latchproof.listing.memories import RESET, SET
 from latchproof.listing.model import Entry
 from latchproof.listing.signals import ALIKE, AT_READINGS, HAS, IN_EACH_PASS, SIGNED
@@ -15,7 +16,7 @@ from latchproof.readback.values import read
 from latchproof.rules import expressions as e
 from latchproof.rules.limits import COUNT
 from latchproof.rules.model import Counter, Latch, NamedSignalDefinition, NamedValue, Sample, Sequence, Timeout
-from latchproof.rules.units import PLAIN, times
+from latchproof.rules.units import PLAIN, Dimension, times
 from latchproof.rules.words import per_second, unit_for
 
 
@@ -107,8 +108,18 @@ def _compared(b: Back, f: Fields, subject: m.Value, label: str) -> e.Comparison:
     x, threshold = f.entry, f.one(label, "threshold")
     assert isinstance(threshold, m.Threshold)
     assert isinstance(subject, m.Number)
-    fits(b, dimension(b, threshold.bound, x), dimension(b, subject, x), x)
-    return e.Comparison(number(b, subject, x), threshold.order, number(b, threshold.bound, x), span=b.span(x))
+    found = dimension(b, subject, x)
+    fits(b, dimension(b, threshold.bound, x), found, x)
+    left, right = number(b, subject, x), number(b, threshold.bound, x)
+    return e.Comparison(left, threshold.order, _kept(b, left, found, right), span=b.span(x))
+
+
+def _kept(b: Back, subject: e.Number, found: Dimension | None, bound: e.Number, *, rate: bool = False) -> e.Number:
+    """What the transmitter compares with when this is entered."""
+    field = field_of(b.device, subject, found or PLAIN, rate=rate)
+    if field is None or not isinstance(bound, e.Constant):
+        return bound
+    return e.Constant(field.works_with(bound.value), bound.unit, span=bound.span)
 
 
 def _rate(b: Back, f: Fields) -> e.Signal:
@@ -123,7 +134,8 @@ def _rate(b: Back, f: Fields) -> e.Signal:
     if not isinstance(bound, m.Quantity):
         raise b.wrong(x, "a rate is compared with a fixed number only", "a number and its unit", "is")
     fits(b, dimension(b, bound, x), times(found, (("s", 1),), -1), x)
-    made = number(b, bound, x)
+    per = times(found, (("s", 1),), -1)
+    made = _kept(b, of, per, number(b, bound, x), rate=True)
     assert isinstance(made, e.Constant)
     unit = made.unit if bound.unit else per_second(unit_for(found))
     return e.RateComparison(of, threshold.order, made.value, unit, alike, span=b.span(x))

@@ -38,15 +38,14 @@ def raised(
     """The rules that a transmitter with these entries follows, or what is wrong with the entries.
 
     `rules`: the ones that the listing was made of, at the constants in the listing; inputs, sensors, facts, the
-    device, claims and roles come from there. `lost`: names of entries that are not there any more, so that what the
-    claims ask about them is never so.
+    device, claims and roles come from there. `transmitter`: what works with other numbers than are typed. `lost`: names
+    of entries that are not there any more, so that what the claims ask about them is never so.
     """
-    del transmitter  # what it shows under other names stands beside the values, never in them
     header = pinned(rules)
     problems = _outline(entries)
     if problems:
         return problems
-    b = Back(header, {x.number: x for x in entries})
+    b = Back(header, {x.number: x for x in entries}, transmitter)
     _name(b, entries)
     made = Made()
     _logic(b, made, entries)
