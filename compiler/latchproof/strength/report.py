@@ -122,11 +122,10 @@ class Strength:
         same = both.properties[0].signal == both.terms.false
         warned = Warned() if same or self.dangers is None else self.dangers.glance(w.rules, flown)
         difference = Nothing() if same else None if warned.by is not None else self._difference(both, flown)
-        if not isinstance(difference, Nothing) or difference.facts:
-            if warned.by is None and self.dangers is not None:
-                warned = self.dangers.look(w.rules, (*warned.new, *flown))
-            if warned.by is not None:
-                return Tested(w, "hazard", open=result.open, danger=warned.by), result
+        if warned.by is None and self.dangers is not None and not isinstance(difference, Nothing):
+            warned = self.dangers.look(w.rules, (*warned.new, *flown))
+        if warned.by is not None:
+            return Tested(w, "hazard", open=result.open, danger=warned.by), result
         if isinstance(difference, Nothing):
             beyond = difference.facts and self._differs_beyond(both)
             return Tested(w, "changes nothing", facts=difference.facts, beyond=beyond), result
