@@ -207,7 +207,9 @@ def _count(system: System, made: Opinions, found: Found | None) -> None:
     if told.cycles is None:
         made.proved.append("counting")
     elif found is not None and found.stretches is not None:
-        assert found.depth == told.cycles, f"{system.name}: fewest cycles {told.cycles}, the search says {found.depth}"
+        on_grid = "search" in made.reached  # between two steps of a sensor the solver may get there sooner
+        same = found.depth == told.cycles if on_grid else found.depth <= told.cycles
+        assert same, f"{system.name}: fewest cycles {told.cycles}, the search says {found.depth}"
 
 
 def tally(made: Opinions) -> Counter[str]:
