@@ -66,11 +66,9 @@ def machine(rules: RuleSet) -> "Machine":
 
 def workers() -> "Workers":
     """Processes for the solver, which begin to load at once; to be used in a `with`."""
-    from latchproof.prove.workers import Workers
+    from latchproof.prove.workers import loading
 
-    made = Workers()
-    made.warm_up()
-    return made
+    return loading()
 
 
 def prove(machine: "Machine", workers: "Workers", time_limit: float, at_once: int) -> "Iterator[Verdict]":
