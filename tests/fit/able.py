@@ -51,6 +51,6 @@ def random_transmitter(rng: Random) -> Transmitter:
                 "again": rng.choice((True, False, None))},
         comparisons={"orders": orders, "of_two": rng.random() < 0.5, "band": rng.random() < 0.4, "rate": True,
                      "difference": rng.random() < 0.5},
-        room={"absent": some("latch", "edge", "calculation")},
+        room={"absent": some("latch", "edge", "calculation", "counter")},
         actions={"kinds": some("drive", "move", "limit most", "limit least") | {"drive"}},
     )  # fmt: skip

@@ -4,6 +4,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+from latchproof.fit.required import compared
+from latchproof.fit.saying import said
 from latchproof.fit.shop import Shop, both, opposite
 from latchproof.fit.still import Numbers, numbers_of
 from latchproof.machine.reads import parts
@@ -31,7 +33,7 @@ class _Comparing:
             case e.Comparison(left, _, right):
                 still = self.n.value(left) is not None, self.n.value(right) is not None
                 if all(still):
-                    return x  # it is known before the flight and takes no entry
+                    return self._known(x)
                 return self._in_order(self._of_one(x) if not any(still) else self._difference(x))
             case e.RateComparison() if not self.able.rate:
                 self.shop.missing(
@@ -42,6 +44,16 @@ class _Comparing:
                 return self._rate_in_order(x)
             case _:
                 return x
+
+    def _known(self, x: e.Comparison) -> e.Signal:
+        """What is known before the flight takes no entry."""
+        if (self.n.parameters(x.left) | self.n.parameters(x.right)) & self.n.spanned:
+            self.shop.missing("fact with a span", x.span, said(x))
+            return x
+        a, b = self.n.value(x.left), self.n.value(x.right)
+        assert a is not None
+        assert b is not None
+        return e.AllOf((), span=x.span) if compared(a, x.order, b) else e.AnyOf((), span=x.span)
 
     # ---------- orders
 
@@ -92,6 +104,7 @@ class _Comparing:
     def _difference(self, x: e.Comparison) -> e.Comparison:
         """A calculation compared with a number, where the transmitter calculates; else on a channel to spare."""
         subject, bound = (x.left, x.right) if self.n.value(x.right) is not None else (x.right, x.left)
+        subject = self._meant(subject)
         if not _calculated(subject) or self.shop.has("calculation"):
             return x
         if (
@@ -107,7 +120,13 @@ class _Comparing:
             return x
         self.shop.changed("spare channel", x.span)
         seen = e.Output(channel.name, span=x.span)
-        return replace(x, left=seen) if subject is x.left else replace(x, right=seen)
+        return replace(x, left=seen) if bound is x.right else replace(x, right=seen)
+
+    def _meant(self, x: e.Number) -> e.Number:
+        """What a name stands for."""
+        while isinstance(x, e.NamedNumber) and x.name in self.n.named:
+            x = self.n.named[x.name]
+        return x
 
     def _spare(self, subject: e.Number, bound: e.Number) -> Channel | None:
         """A channel that nothing else uses, mixed of sticks and knobs; it cuts off what lies beyond the travel, so

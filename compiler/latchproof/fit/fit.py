@@ -5,7 +5,7 @@ Where entries read late, more entries one behind the other are later; `Change.la
 promises are to be proved of what stands in the transmitter.
 """
 
-from latchproof.fit import acting, comparing, gates, lacking, memories, timing
+from latchproof.fit import acting, comparing, counting, gates, lacking, linear, memories, timing
 from latchproof.fit.model import Fitted, once
 from latchproof.fit.rounding import rounded
 from latchproof.fit.shop import Shop
@@ -14,10 +14,13 @@ from latchproof.transmitter.model import Transmitter
 
 
 def fit(rules: RuleSet, transmitter: Transmitter) -> Fitted:
-    numbers = rounded(rules, transmitter)
-    shop = Shop(numbers.rules, transmitter)
+    before = Shop(rules, transmitter)
+    linear.solved(before)
+    numbers = rounded(before.rules, transmitter)
+    shop = Shop(numbers.rules, transmitter, changes=before.changes)
     memories.sayings(shop)
     memories.sequences(shop)
+    counting.counters(shop)
     memories.bands(shop)
     comparing.comparisons(shop)
     memories.latches(shop)

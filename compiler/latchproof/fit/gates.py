@@ -1,5 +1,6 @@
 """Gates out of those that there are: fewer inputs, fewer kinds, no opposite of an input."""
 
+from collections import Counter
 from typing import Any
 
 from latchproof.fit.comparing import FLIPPED, OPPOSITE
@@ -10,16 +11,24 @@ from latchproof.rules import expressions as e
 def gates(shop: Shop) -> None:
     work = _Gates(shop)
     shop.rewrite(work.tidy)
+    work.count()
+    shop.rewrite(work.merged)
+    shop.rewrite(work.tidy)
     shop.rewrite(work.kinds)
     if not shop.t.gates.inverts:
         shop.rewrite(work.without_opposites)
     shop.rewrite(work.narrow)
 
 
+Gate = e.AllOf | e.AnyOf | e.ExactlyOne
+
+
 class _Gates:
     def __init__(self, shop: Shop) -> None:
         self.shop, self.able = shop, shop.t.gates
         self.positions = {s.name: len(s.positions) for s in shop.rules.switches}
+        self.first: dict[tuple[type, frozenset[tuple[e.Signal, int]]], e.Signal] = {}
+        self.used: Counter[e.Signal] = Counter()
 
     # ---------- nothing needless
 
@@ -28,15 +37,64 @@ class _Gates:
         match x:
             case e.Not(e.Not(operand)):
                 return operand
+            case e.Not(e.AllOf(()) | e.AnyOf(())):
+                return e.AnyOf((), span=x.span) if isinstance(x.operand, e.AllOf) else e.AllOf((), span=x.span)
             case e.AllOf(operands) | e.AnyOf(operands):
-                several = tuple(dict.fromkeys(operands))
+                decisive, idle = (e.AnyOf, e.AllOf) if isinstance(x, e.AllOf) else (e.AllOf, e.AnyOf)
+                if any(isinstance(o, decisive) and not o.operands for o in operands):
+                    return decisive((), span=x.span)
+                several = tuple(dict.fromkeys(o for o in operands if not (isinstance(o, idle) and not o.operands)))
                 if len(several) == 1:
                     return several[0]
-                return x if len(several) == len(operands) else type(x)(several, span=x.span)
+                return self._as_before(x if len(several) == len(operands) else type(x)(several, span=x.span))
             case e.ExactlyOne((single,)):
                 return single
+            case e.ExactlyOne():
+                return self._as_before(x)
             case _:
                 return x
+
+    def _as_before(self, x: Gate) -> Gate:
+        """The first gate of the same kind with the same inputs, in whatever order: one entry is enough for both."""
+        found = self.first.setdefault((type(x), frozenset(Counter(x.operands).items())), x)
+        assert isinstance(found, type(x))
+        return found
+
+    def count(self) -> None:
+        """How often each gate is read, where it stands in several places more than once."""
+        self.used.clear()
+
+        def look(x: Any) -> Any:
+            if isinstance(x, Gate):
+                self.used[x] += 1
+            return x
+
+        self.shop.rewrite(look)
+
+    def merged(self, x: Any) -> Any:
+        """A gate that only one other of its kind reads is part of that one, as far as it has inputs."""
+        if not isinstance(x, e.AllOf | e.AnyOf):
+            return x
+        inputs = list(x.operands)
+        for y in x.operands:
+            inner = self._inside(x, y)
+            if inner is not None and len(inputs) - 1 + len(inner) <= self.able.inputs:
+                at = inputs.index(y)
+                inputs[at : at + 1] = inner
+        if len(inputs) == len(x.operands):
+            return x
+        self.shop.changed("merged", x.span, len(inputs), late=False)
+        return type(x)(tuple(inputs), span=x.span)
+
+    def _inside(self, x: e.AllOf | e.AnyOf, y: e.Signal) -> tuple[e.Signal, ...] | None:
+        other = e.AnyOf if isinstance(x, e.AllOf) else e.AllOf
+        match y:
+            case e.AllOf(operands) | e.AnyOf(operands) if isinstance(y, type(x)) and self.used[y] <= 1:
+                return operands
+            case e.Not(e.AllOf(operands) | e.AnyOf(operands)) if isinstance(y.operand, other):
+                return tuple(opposite(o) for o in operands) if self.used[y.operand] <= 1 else None
+            case _:
+                return None
 
     # ---------- kinds
 

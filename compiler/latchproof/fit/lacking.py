@@ -23,7 +23,7 @@ def lacking(shop: Shop) -> None:
             case Latch() if not shop.has("latch"):
                 if not any(m.where == x.name and m.kind == "time-out" for m in shop.misfits):
                     shop.missing("no latch", x.span)
-            case Counter() if not shop.has("counter"):
+            case Counter() if not shop.has("counter") and needed.has(x):
                 shop.missing("no counter", x.span, helps=("a latch can tell whether it came at all",))
             case Sample() if not shop.has("kept value"):
                 shop.missing("no kept value", x.span, helps=("compare with a fixed number instead",))

@@ -20,16 +20,18 @@ Reason = Literal[
     "needed both ways",
     "the end of what can be entered",
     "else always the same",
+    "else nothing",
 ]
 """Why a number was rounded the way it was; `needed both ways`: it makes one rule act sooner and another later;
-`else always the same`: on the other side the test would hold always or never."""
+`else always the same`: on the other side the test would hold always or never, `else nothing`: there it would be 0."""
 
 
 @dataclass(frozen=True, slots=True)
 class Rounding:
-    """A number that cannot be entered as it stands. All in base units; `unit` is the one that the device shows.
+    """A number that cannot be entered as it stands. All in base units.
 
-    `entered` is what the pilot types, `kept` what the device then works with: not the same where it keeps another unit.
+    `entered` is what the pilot types, in `unit`; `kept` what the device then works with, in `works`: not the same where
+    it keeps another unit. `written`: the unit of the rule file.
     `tunes`: what the number is called in the rule file; none for a number written in place.
     """
 
@@ -38,6 +40,8 @@ class Rounding:
     entered: Fraction
     kept: Fraction
     unit: Unit
+    works: Unit
+    written: Unit
     way: Way
     reason: Reason
     tunes: tuple[str, ...] = ()
@@ -47,6 +51,7 @@ class Rounding:
 ChangeKind = Literal[
     "wide gate", "no any", "no all", "no one", "no inversion", "edge", "band", "order", "two numbers", "spare channel",
     "zero delay", "cycles", "no off-delay", "no pulse", "pulse again", "latch", "time-out", "sequence", "limit", "move",
+    "merged", "solved", "counter",
 ]  # fmt: skip
 
 
@@ -64,10 +69,10 @@ class Change:
 
 
 MisfitKind = Literal[
-    "threshold unknown", "out of reach", "tune out of range", "require", "no gate", "no inversion", "no edge",
-    "no delay", "delay in cycles", "no latch", "time-out", "no counter", "no kept value", "no calculation", "no rate",
+    "threshold unknown", "out of reach", "tune out of range", "require", "no gate", "no inversion", "no delay",
+    "delay in cycles", "no latch", "time-out", "no counter", "no kept value", "no calculation", "no rate",
     "no comparison", "no action", "no ramp", "no repeat", "no sound", "no order", "fact with a span", "too many",
-    "pulse again", "not percent", "cycle", "stale", "too deep",
+    "not percent",
 ]  # fmt: skip
 
 

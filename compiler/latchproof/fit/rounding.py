@@ -65,6 +65,10 @@ def _pinned(x: Tune, value: Fraction) -> Tune:
     return replace(x, value=value, low=value, high=value, steps=(value,) if x.steps else ())
 
 
+_LOST_AT_NOTHING = frozenset({"action", "ramp", "repeat", "delay", "factor"})
+"""Kinds of numbers of which nothing would be left at 0."""
+
+
 class _Hand:
     """Enters the numbers, the tunes being chosen."""
 
@@ -85,6 +89,11 @@ class _Hand:
             self.misfits.append(_out_of_reach(place, wanted, place.grid))
         way, reason = agreed(set(ways))
         got = place.grid.chosen(wanted, way)
+        if got.kept == 0 != wanted and place.quantity in _LOST_AT_NOTHING:
+            better = [x for x in place.grid.around(wanted) if x.kept * wanted > 0]
+            if better:
+                got, reason = better[0], "else nothing"
+                way = "up" if got.kept > wanted else "down"
         if not place.telling(got.kept, wanted):
             better = [x for x in place.grid.around(wanted) if place.telling(x.kept, wanted)]
             if better:
@@ -96,11 +105,15 @@ class _Hand:
             called = self.numbers.parameters(place.number)
             self.roundings.append(
                 Rounding(place.where, wanted, got.entered, got.kept, place.grid.shown,
+                         place.grid.kept or place.grid.shown, self._written(place, place.grid),
                          *_happened(wanted, got.kept, way, reason, limit="limit of" in place.where),
                          tuple(sorted(called)), place.number.span)
             )  # fmt: skip
         unit = UNITS[""] if place.grid.shown == FACTOR else place.grid.kept or place.grid.shown
         return e.Constant(got.kept, unit, span=place.number.span)
+
+    def _written(self, place: Place, grid: Grid) -> Unit:
+        return FACTOR if grid.shown == FACTOR else self.numbers.unit(place.number, grid.shown)
 
 
 def _happened(wanted: Fraction, kept: Fraction, way: Way, reason: Reason, *, limit: bool) -> tuple[Way, Reason]:
@@ -203,7 +216,19 @@ def _rounding(c: _Choice, value: Fraction) -> Rounding | None:
     way, reason = _happened(x.value, value, c.way, c.reason, limit="limit of" in c.place.where)
     if value != c.grid.chosen(x.value, c.way).kept:
         way, reason = "down" if value < x.value else "up", "required"
-    return Rounding(x.name, x.value, entered, value, c.grid.shown, way, reason, (x.name,), x.span)
+    return Rounding(
+        x.name,
+        x.value,
+        entered,
+        value,
+        c.grid.shown,
+        c.grid.kept or c.grid.shown,
+        x.unit,
+        way,
+        reason,
+        (x.name,),
+        x.span,
+    )
 
 
 def _no_value(c: _Choice) -> Misfit:

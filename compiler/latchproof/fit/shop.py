@@ -5,6 +5,7 @@ from typing import Any
 
 from latchproof.fit.model import Change, ChangeKind, Misfit, MisfitKind
 from latchproof.fit.rewrite import everywhere, in_entries
+from latchproof.fit.room import exists
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Latch, NamedSignalDefinition, RuleSet
 from latchproof.source import Span
@@ -32,7 +33,7 @@ class Shop:
             self.taken.add(r.device.pulse.name)
 
     def has(self, kind: Kind) -> bool:
-        return kind not in self.t.room.absent
+        return exists(self.t, kind)
 
     def free(self, name: str) -> str:
         """The name, or with a number behind it, if it is taken."""

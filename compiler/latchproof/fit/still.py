@@ -8,7 +8,7 @@ from typing import Any, assert_never
 from latchproof.machine.reads import parts
 from latchproof.rules import expressions as e
 from latchproof.rules.model import RuleSet
-from latchproof.rules.units import PLAIN, TIME, Dimension, times
+from latchproof.rules.units import PLAIN, TIME, Dimension, Unit, times
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +23,14 @@ class Numbers:
     """Facts with a span."""
     ranges: Mapping[str, tuple[Fraction, Fraction]] = field(default_factory=dict)
     """Of sticks, knobs, sensors and channels."""
+    units: Mapping[str, Unit] = field(default_factory=dict)
+    """Of tunes and facts, as they are written."""
+
+    def unit(self, x: e.Number, otherwise: Unit) -> Unit:
+        """The unit in which a number that stands still is written."""
+        wanted = self.dimension(x)
+        found = (u for u in _units(x, self) if u.dimension == wanted)
+        return next(found, otherwise)
 
     def range_of(self, x: e.Number) -> tuple[Fraction, Fraction] | None:
         match x:
@@ -115,6 +123,22 @@ def _parameters(x: e.Number, named: Mapping[str, e.Number]) -> Iterator[str]:
                 stack.extend(parts(node))
 
 
+def _units(x: e.Number, n: Numbers) -> Iterator[Unit]:
+    stack: list[object] = [x]
+    while stack:
+        match stack.pop(0):
+            case e.Constant(unit=unit):
+                yield unit
+            case e.Parameter(name) if name in n.units:
+                yield n.units[name]
+            case e.NamedNumber(name) if name in n.named:
+                stack.append(n.named[name])
+            case str() | None:
+                pass
+            case node:
+                stack.extend(parts(node))
+
+
 def numbers_of(rules: RuleSet) -> Numbers:
     values = {t.name: t.value for t in rules.tunes} | {f.name: (f.low + f.high) / 2 for f in rules.facts}
     declared: tuple[Any, ...] = (
@@ -127,4 +151,5 @@ def numbers_of(rules: RuleSet) -> Numbers:
         {x.name: x.unit.dimension for x in declared},
         frozenset(f.name for f in rules.facts if f.low != f.high),
         {x.name: (x.low, x.high) for x in ranged},
+        {t.name: t.unit for t in rules.tunes} | {f.name: f.unit for f in rules.facts},
     )

@@ -62,7 +62,7 @@ class _Timing:
 
     def _after(self, x: Any) -> Any:
         after = x.modifiers.after
-        if not self.n.value(after.amount):
+        if self.n.value(after.amount) == 0:
             return replace(x, modifiers=replace(x.modifiers, after=None))
         if after.in_cycles:
             self.shop.missing("delay in cycles", x.span, "the time after which an action begins")
@@ -86,7 +86,7 @@ class _Timing:
             case "for" if "on" not in has:
                 self._no_delay(x, "on")
             case "extended" if "off" not in has:
-                if "on" in has:
+                if "on" in has and length is not None:
                     return self._off_delay(x)
                 self._no_delay(x, "off")
             case "pulsed" if "pulse" not in has:

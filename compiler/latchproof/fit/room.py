@@ -1,0 +1,106 @@
+"""Whether the entries fit: counted by kind, as the listing makes them."""
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from latchproof.fit.model import Misfit
+from latchproof.rules.model import RuleSet
+from latchproof.transmitter.model import Kind, Transmitter
+
+_KINDS: dict[str, Kind | None] = {
+    "condition": "comparison",
+    "logic": "gate",
+    "delay": "delay",
+    "latch": "latch",
+    "counter": "counter",
+    "sample": "kept value",
+    "calculation": "calculation",
+    "sequence": "latch",
+    "action": "action",
+    "announcement": "announcement",
+    "channel": None,
+    "sensor": None,
+    "failsafe": None,
+}
+"""By section of the listing. None: not an entry of the logic, but a setting that the model has anyway."""
+
+
+def kind_of(section: str, kind: str) -> Kind | None:
+    """What an entry of the listing is for a transmitter; KeyError for a section that nobody has counted."""
+    if section == "logic" and kind.startswith("true for one pass"):
+        return "edge"
+    if section == "latch" and kind.startswith("time-out"):
+        return "delay"
+    return _KINDS[section]
+
+
+def exists(t: Transmitter, kind: Kind) -> bool:
+    """Whether there is any entry of this kind."""
+    if kind in t.room.absent:
+        return False
+    own = dict(t.room.each)
+    return own[kind] > 0 if kind in own else t.room.total is not None
+
+
+def crowded(kinds: Mapping[Kind, int], t: Transmitter, savings: Mapping[str, int] | None = None) -> tuple[Misfit, ...]:
+    """What is too many. `savings`: how many entries would go with each rule, by its name."""
+    own = dict(t.room.each)
+    found = [
+        Misfit(
+            "too many",
+            f"{count} {plural(kind, count)}",
+            str(count),
+            str(own.get(kind, 0)),
+            helps=_helps(savings, count - own.get(kind, 0)),
+        )
+        for kind, count in sorted(kinds.items())
+        if count > own.get(kind, 0) and (kind in own or not exists(t, kind))
+    ]
+    shared = {kind: count for kind, count in sorted(kinds.items()) if kind not in own and exists(t, kind)}
+    total = sum(shared.values())
+    if t.room.total is not None and total > t.room.total:
+        made = ", ".join(f"{count} {plural(kind, count)}" for kind, count in shared.items() if count)
+        found.append(
+            Misfit("too many", made, str(total), str(t.room.total), helps=_helps(savings, total - t.room.total))
+        )
+    return tuple(found)
+
+
+def _helps(savings: Mapping[str, int] | None, wanted: int) -> tuple[str, ...]:
+    """Rules without which it would fit, the one that costs least to lose first; else those that save most."""
+    if not savings:
+        return ()
+    enough = sorted((count, name) for name, count in savings.items() if count >= wanted)
+    most = sorted(((count, name) for name, count in savings.items() if 0 < count < wanted), key=lambda s: (-s[0], s[1]))
+    return tuple(f"leaving out the rule {name} would save {count}" for count, name in (enough or most)[:3])
+
+
+def savings(rules: RuleSet, count: Callable[[RuleSet], Mapping[Kind, int]]) -> dict[str, int]:
+    """How many entries would go with each rule; `count` is the counting of whoever makes the entries."""
+    whole = sum(count(rules).values())
+    return {r.name: whole - sum(count(without(rules, r.name)).values()) for r in rules.rules}
+
+
+def without(rules: RuleSet, name: str) -> RuleSet:
+    """The rules with one rule doing nothing; it stays, so that what asks about it still has an answer."""
+    return replace(rules, rules=tuple(replace(r, actions=()) if r.name == name else r for r in rules.rules))
+
+
+def tally(sections: list[tuple[str, str]]) -> Counter[Kind]:
+    """Counts entries given as (section, kind)."""
+    found: Counter[Kind] = Counter()
+    for section, kind in sections:
+        counted = kind_of(section, kind)
+        if counted is not None:
+            found[counted] += 1
+    return found
+
+
+_PLURALS: dict[Kind, str] = {
+    "latch": "latches",
+}
+
+
+def plural(kind: Kind, count: int) -> str:
+    return kind if count == 1 else _PLURALS.get(kind, f"{kind}s")
