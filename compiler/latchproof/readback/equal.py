@@ -1,6 +1,7 @@
 """Do two rule sets do the same, in every cycle and for everything that the world may do? Proved, or a run that shows
 the first difference."""
 
+import re
 import time
 from dataclasses import dataclass
 
@@ -18,6 +19,7 @@ from latchproof.readback.pair import Pair, pair
 from latchproof.rules.model import RuleSet
 from latchproof.run.interpreter import Record
 
+NAMED = re.compile(r"\|([^|]*)\|")
 DEEPEST = 30
 """Moments that are looked ahead for a difference."""
 
@@ -40,7 +42,10 @@ class Differ:
 
 @dataclass(frozen=True, slots=True)
 class Open:
+    """`fault`: an error of this program."""
+
     reason: str
+    fault: bool = False
 
 
 Compared = Equal | Differ | Open
@@ -62,29 +67,38 @@ def compared(p: Pair, workers: Workers, seconds: float = 60) -> Compared:
         known = same(bare.system, p.same)
         if workers.run(Recheck(bare.flat, _all(known)), seconds) is True:
             return Equal(_all(known), "the same step by step")
-        return Open("internal error: what looks the same step by step did not survive its check")
-    candidates = same(bare.system, (*p.same, *guesses(p)))
-    wants: list[tuple[Task, Question]] = [
-        (Bounded(full.flat, True, DEEPEST, seconds * 0.9), full),
-        (Refit(bare.flat, candidates), bare),
-    ]
-    wants += [(Induct(bare.flat), bare), (Horn(full.flat, "ordinary and holds"), full)]
-    reason = "no engine could decide it"
-    for done in workers.race([task for task, _ in wants], seconds):
+        return Open("what looks the same step by step did not survive its check", True)
+    guessed = guesses(p)
+    there = {s.name for s in bare.system.states}
+    facts_ = tuple(f for f in guessed.facts if {n for n in NAMED.findall(f)} <= there)
+    candidates = (*same(bare.system, (*p.same, *guessed.same)), *facts_)
+    quick: list[tuple[Task, Question]] = [
+        (Refit(bare.flat, candidates), bare), (Bounded(full.flat, True, DEEPEST, seconds * 9 / 20), full)
+    ]  # fmt: skip
+    found = _race(p, workers, quick, min(ends, time.monotonic() + seconds / 2))
+    if isinstance(found, Open) and not found.fault:
+        slow: list[tuple[Task, Question]] = [(Horn(full.flat, "ordinary and holds"), full), (Induct(bare.flat), bare)]
+        found = _race(p, workers, slow, ends)
+    return found
+
+
+def _race(p: Pair, workers: Workers, wants: list[tuple[Task, Question]], ends: float) -> Compared:
+    found = Open("no engine could decide it")
+    for done in workers.race([task for task, _ in wants], max(ends - time.monotonic(), 0.1)):
         match done.result:
             case Answer(invariant=str(invariant)):
-                left = ends - time.monotonic()
-                if workers.run(Recheck(wants[done.index][1].flat, invariant), max(left, 1.0)) is True:
+                left = max(ends - time.monotonic(), 5.0)
+                if workers.run(Recheck(wants[done.index][1].flat, invariant), left) is True:
                     return Equal(invariant, "the solver")
-                reason = "internal error: a proof did not survive its check"
-            case Found(stretches=stretches) as found if stretches is not None:
-                made = replay(p.machine, p.property, None, found, ends)
+                found = Open("a proof did not survive its check", True)
+            case Found(stretches=stretches) as way if stretches is not None:
+                made = replay(p.machine, p.property, None, way, ends)
                 if made.trace is not None:
                     return Differ(made.trace, _differing(p, made.trace.records[-1]))
-                reason = f"a difference was found but it did not replay: {made.reason}"
+                found = Open(f"a difference was found but it did not replay: {made.reason}")
             case _:
                 pass
-    return Open(reason)
+    return found
 
 
 def same(system: System, classes: tuple[tuple[str, ...], ...]) -> tuple[str, ...]:

@@ -80,10 +80,11 @@ def _put(
     phases = {f"{s.name}.{p.name}" for s in header.sequences for p in s.phases}
     taken = {b.named[n] for n in b.named} | {r.name for r in header.rules} | {s.name for s in header.sequences}
     acting: list[Doing] = [*does, *tells]
+    pieces = {f"{s.name}_{p.name}": s.name for s in b.rules.sequences for p in s.phases}
     for x in acting:
         name = _group(groups, phases, taken, x, single=single and isinstance(x, Does), apart=x.entry.number in apart)
         groups.setdefault(name, []).append(x)
-        owner = x.place if x.place not in phases else x.place.rpartition(".")[0]
+        owner = pieces.get(x.place, x.place) if x.place not in phases else x.place.rpartition(".")[0]
         made.owners.setdefault(owner, [])
         own = name if name not in phases else name.rpartition(".")[0]
         if own not in made.owners[owner]:
