@@ -58,7 +58,7 @@ def _standing(t: Transmitter) -> str:
 
 def _said(t: Transmitter, key: Key) -> str:
     if key.path in t.unknown:
-        value = f"don't know{f': {key.careful}' if key.careful else ''}"
+        value = f"don't know{f' ({key.careful})' if key.careful else ''}"
     else:
         value = typed(key, value_at(t, key.path))
     return f"{key.says}: {value}{_mark(t, key.path)}"

@@ -50,6 +50,8 @@ def given(key: Key, text: str) -> Given | Trouble:
     if key.nothing is not None and said.lower() in (key.nothing, "none", "nothing"):
         return Given(None, assumed=assumed)
     value = value_of(key.codec, _raw(key, said))
+    if isinstance(value, Trouble) and value.code == "description-kind":
+        return Trouble(value.code, "this is no answer here", (f"say {choices(key)}",))
     return value if isinstance(value, Trouble) else Given(value, assumed=assumed)
 
 

@@ -244,7 +244,7 @@ def _text(text: str) -> str | Trouble:
 
 # ---------- numbers
 
-_NUMBER = r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9}|/[0-9]{1,9})?"
+_NUMBER = r"[+-]?[0-9]{1,15}(?:\.[0-9]{1,9}|/[0-9]{1,15})?"
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*([^\s0-9]\S*)?\s*", re.ASCII)
 _STEPS = re.compile(r"\s*from\s+(.+?)\s+to\s+(.+?)\s+by\s+(.+?)\s*", re.ASCII)
 _WIDER = re.compile(r"\s*from\s+(.+?)\s+by\s+(.+?)\s*", re.ASCII)
@@ -292,6 +292,9 @@ def _example(unit: str) -> str:
 
 def steps(text: str, unit: str) -> Steps | Trouble:
     """`from 0 s to 60 s by 0.1 s`, perhaps with `, from 10 s by 1 s` where the steps become larger."""
+    comma = re.search(r"[0-9],[0-9]", text)
+    if comma is not None:
+        return Trouble("description-number", "a comma in a number", ("write a point: 0.1",))
     first, *more = text[:400].split(",")
     match = _STEPS.fullmatch(first)
     mend = f"write it like: from 0 {unit} to 100 {unit} by 1 {unit}".replace("  ", " ").rstrip()

@@ -50,7 +50,7 @@ def places(text: str) -> dict[Path, Place]:
             names, equals = _key(text, at)
             start = _after(re.compile(r"[ \t]*"), text, equals + 1)
             end = _value_end(text, start)
-            found.setdefault((*table, *names), Place((at, equals), (start, end)))
+            found.setdefault((*table, *names), Place((at, at + len(text[at:equals].rstrip())), (start, end)))
         at = _after(_BLANK, text, max(end, at + 1))
     return found
 

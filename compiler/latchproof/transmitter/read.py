@@ -4,6 +4,7 @@ Strict: an unknown key, a wrong kind of value, a number that is not exact are er
 are looked for in `agreement`.
 """
 
+import re
 import tomllib
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,7 +14,7 @@ from latchproof.rules.suggest import did_you_mean, listed
 from latchproof.source import Source, Span
 from latchproof.transmitter import agreement
 from latchproof.transmitter.build import transmitter
-from latchproof.transmitter.codecs import Trouble, value_of
+from latchproof.transmitter.codecs import Amount, Trouble, value_of
 from latchproof.transmitter.model import Transmitter
 from latchproof.transmitter.places import Path, Place, places
 from latchproof.transmitter.schema import BY_PATH, KEYS, LISTS, NO_FALLBACK, SECTIONS, UNSURE, Key, threshold_keys
@@ -41,8 +42,11 @@ def read(source: Source) -> Read:
     return _Reader(source, raw, places(source.text)).read()
 
 
-class _Decimal(str):
+@dataclass(frozen=True, slots=True)
+class _Decimal:
     """A number with a point, as it was written: it is told what is wrong with it and never taken for a number."""
+
+    text: str
 
 
 @dataclass
@@ -52,6 +56,7 @@ class _Reader:
     places: dict[Path, Place]
     found: list[Diagnostic] = field(default_factory=list)
     unknown: set[str] = field(default_factory=set)
+    missing: dict[Path, list[Key]] = field(default_factory=dict)
 
     def read(self) -> Read:
         self._strangers()
@@ -63,6 +68,7 @@ class _Reader:
                 values[key.path] = self._value(key, table, path, key.path)
         lists: dict[str, list[dict[str, Any]]] = {name: self._list(name, keys) for name, keys in LISTS.items()}
         assumed = self._assumed(lists)
+        self._tell_missing()
         agreement.check(values, lists, self)
         if self.found:
             return None, in_order(self.found)
@@ -117,15 +123,16 @@ class _Reader:
             return None
         if isinstance(raw, str) and key.nothing is not None and _plain(raw) in (key.nothing, "none"):
             return None
-        if isinstance(raw, _Decimal):
-            hints = (f'write it with its unit, in quotation marks: "{raw} s"',)
-            self.error("description-number", f"the number {raw[:40]} stands without its unit", path, hints, value=True)
+        if isinstance(raw, _Decimal | int) and not isinstance(raw, bool) and isinstance(key.codec, Amount):
+            number = str(raw.text if isinstance(raw, _Decimal) else raw)[:40]
+            hints = (f'write it with its unit, in quotation marks: "{number} {key.codec.unit}", if that is meant',)
+            self.error("description-number", f"the number {number} stands without its unit", path, hints, value=True)
             return None
         value = value_of(key.codec, raw)
         if isinstance(value, Trouble):
             more = [f'"{key.nothing}"'] if key.nothing is not None else []
             more += [f'"{UNSURE}"'] if key.may_be_unsure else []
-            hints = (*value.mend, f"or write {listed(more, 'or')}") if more else value.mend
+            hints = (*value.mend, f"write {listed(more, 'or')}") if more else value.mend
             self.error(value.code, f"{called}: {value.title}", path, hints, value=True)
             return None
         return value
@@ -136,9 +143,19 @@ class _Reader:
         if key.may_be_unsure:
             self.unknown.add(called)
             return key.unsure
-        hints = (f"write {key.name} = ..., {key.says}",)
-        self.error("description-missing", f"`{called}` is missing", path[:-1], hints)
+        self.missing.setdefault(path[:-1], []).append(key)
         return None
+
+    def _tell_missing(self) -> None:
+        """One message a heading, so that a file that is hardly begun is not answered with a page."""
+        for path, keys in self.missing.items():
+            *more, last = (str(p) for p in path if isinstance(p, str)) if path else ("",)
+            heading = ".".join([*more, last])
+            title = f"{listed(f'`{k.name}`' for k in keys)} {'is' if len(keys) == 1 else 'are'} missing"
+            if heading:
+                title += f" under [{heading}]" if path[-1] == heading else f" in this [[{heading}]]"
+            hints = tuple(f"write {k.name} = ..., {k.says}" for k in keys[:3])
+            self.error("description-missing", title, path, hints)
 
     # ---------- tables that come several times
 
@@ -210,8 +227,6 @@ def _whole(source: Source, code: str, title: str) -> Diagnostic:
 
 def _syntax(source: Source, said: str) -> Diagnostic:
     """The reader of the standard library says `... (at line 3, column 7)`."""
-    import re
-
     what, _, _ = said.partition(" (at ")
     match = re.search(r"\(at line ([0-9]+), column ([0-9]+)\)", said)
     end = len(source.text)
