@@ -6,6 +6,7 @@ large     `prove` on a file of 300 rules and 60 claims
 delays    the same claims with delays of 0.3 s, 3 s, 30 s and 300 s
 peer      the same claims beside z3's Horn engine on ordinary steps alone (`peer.py` writes them as SMT-LIB)
 scale     families of rule sets that grow, with memory, beside the same peer (`scale.py`)
+limits    how long a claim takes that is not decided within its time limit
 """
 
 import argparse
@@ -23,14 +24,15 @@ from latchproof.machine.compile import compile_rules
 from latchproof.machine.cone import cone
 from latchproof.machine.model import Machine
 from latchproof.pipeline import check_text
-from latchproof.prove.prover import prove_all
+from latchproof.prove.prover import prove, prove_all
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.source import Source
-from tests.benchmarks.families import guards
+from tests.benchmarks.families import FAMILIES, guards, nested
 from tests.benchmarks.guard import guard
 from tests.benchmarks.peer import peer_seconds
-from tests.benchmarks.scale import scale
+from tests.benchmarks.scale import LIMIT, scale
+from tests.helpers.rules import machine_of
 
 ROOT = Path(__file__).resolve().parents[2]
 IGNORED = 0.2
@@ -130,16 +132,35 @@ def beside_the_peer(workers: Workers) -> None:
     print(f"{'all':12} {totals[0]:7.2f} s {totals[1]:7.2f} s   {totals[1] / totals[0]:.1f}")
 
 
+def limits(workers: Workers) -> None:
+    """Seconds on the wall for an example that is too far away to be found, under several time limits. The first of them
+    also waits until the workers are loaded."""
+    machine = machine_of(nested(100))
+    claims = {c.name: c for c in machine.rules.claims}
+    far = machine.properties[-1]
+    print(f"\n{'limit':>8} {'taken':>10} {'over':>9}   answer of {far.name}")
+    for limit in (0.3, 0.3, 1.0, 3.0, 8.0):
+        load = os.getloadavg()[0]
+        started = time.monotonic()
+        answer = prove(machine, far, claims.get(far.name), workers, limit).answer
+        taken = time.monotonic() - started
+        kept = "kept" if taken - limit <= max(0.5, limit / 10) else "not kept"
+        print(f"{limit:6.1f} s {taken:8.2f} s {taken - limit:+7.2f} s   {answer}; {kept}; load {load:.1f}")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks")
     parser.add_argument("what", nargs="*", choices=[*PARTS, []], help="all, unless some are named")
     parser.add_argument("--sizes", default="10,30,100,300,1000", help="for scale")
+    parser.add_argument("--family", choices=FAMILIES, help="for scale: this one alone")
+    parser.add_argument("--limit", type=float, default=LIMIT, help="for scale: seconds on the wall for a claim")
     chosen = parser.parse_args()
     load = ", ".join(f"{x:.1f}" for x in os.getloadavg())
     print(f"{os.cpu_count()} cores; load before: {load}")
     for what in chosen.what or PARTS:
         if what == "scale":
-            scale(sizes=[int(size) for size in chosen.sizes.split(",")])
+            sizes = [int(size) for size in chosen.sizes.split(",")]
+            scale([chosen.family] if chosen.family else tuple(FAMILIES), sizes, chosen.limit)
         else:
             PARTS[what]()
     print(f"load after: {', '.join(f'{x:.1f}' for x in os.getloadavg())}")
@@ -151,6 +172,7 @@ PARTS: dict[str, Callable[[], None]] = {
     "delays": with_workers(delays),
     "peer": with_workers(beside_the_peer),
     "scale": scale,
+    "limits": with_workers(limits),
 }
 
 
