@@ -43,7 +43,7 @@ def chosen(name_or_path: str, args: Namespace) -> Chosen:
         return Chosen(generic(name_or_path), name_or_path, True, {}, exits.FINE)
     if not _is_path(name_or_path):
         near = get_close_matches(name_or_path, NAMES, 1)
-        hint = f"did you mean {near[0]}?" if near else f"built in are {', '.join(NAMES)}"
+        hint = f"did you mean {near[0]}?" if near else f"built in are {', '.join(NAMES)}."
         output.say(
             f"latchproof: there is no transmitter {visible(name_or_path)}; {hint} "
             f"A file is named with .toml at its end, or as ./{visible(name_or_path)}."
