@@ -2,18 +2,36 @@
 
 import sys
 from argparse import ArgumentParser, Namespace
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from latchproof.cli import cache, exits, output
+from latchproof.cli import cache, exits, output, transmitter_of
 from latchproof.cli.codes import code
 from latchproof.cli.command import Command, colour, cores, output_format, rule_file, stage, time_limit
 from latchproof.cli.prove import in_order
 
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from latchproof.listing.model import Listing
+    from latchproof.prove.verdicts import Verdict
+    from latchproof.prove.workers import Workers
+    from latchproof.readback.model import Problem
+    from latchproof.rules import RuleSet
+
 PATIENCE = 120.0
 """Seconds for each promise: a listing is made once and flown, so it may take its time."""
+AT_LEAST = 30
+READ_BACK = "Read back from what is printed here, it does exactly what the rules do: that is proved."
+ABOUT = (
+    "Numbers called `about` are rounded here. What is printed was read back, and the promises are those of what is "
+    "printed."
+)
 
 
 def _arguments(parser: ArgumentParser) -> None:
     rule_file(parser)
+    transmitter_of.option(parser)
     output_format(parser, "text", "markdown", "json")
     colour(parser)
     stage(parser)
@@ -24,21 +42,58 @@ def _arguments(parser: ArgumentParser) -> None:
 
 def _execute(args: Namespace) -> int:
     from latchproof import pipeline
+    from latchproof.cli.listing_on import listed_on
     from latchproof.cli.rules_of import rules_of
-    from latchproof.listing import build
-    from latchproof.show import listing_json, listing_markdown, listing_text
 
     found = rules_of(args.file, args)
     if found.rules is None:
         return found.code
+    if args.transmitter is not None:
+        chosen = transmitter_of.chosen(args.transmitter, args)
+        if chosen.transmitter is None:
+            return exits.worst([found.code, chosen.code])
+        with pipeline.workers() as workers:
+            done = listed_on(found.rules, chosen.transmitter, args, workers)
+        return exits.worst([found.code, chosen.code, done])
+    with pipeline.workers() as workers:
+        return exits.worst([found.code, _listed(found.rules, args, workers)])
+
+
+def _listed(rules: "RuleSet", args: Namespace, workers: "Workers") -> int:
+    from latchproof.listing import build
+    from latchproof.readback.equal import Equal, equal
+    from latchproof.readback.pinned import pinned
+    from latchproof.readback.raised import raised
+    from latchproof.readback.values import rounded_when_printed
+
+    listing = build(rules, None, args.stage or "")
+    back = raised(listing.entries, rules)
+    if isinstance(back, tuple):
+        return broken(back)
+    about = rounded_when_printed(listing.entries)
+    if not about:
+        compared = equal(pinned(rules), back, workers, patience(args))
+        if not isinstance(compared, Equal):
+            return not_equal(compared)
     verdicts = None
     if not args.unproved:
-        machine = pipeline.machine(found.rules)
-        with pipeline.workers() as workers:
-            arriving = cache.prove(machine, workers, args, args.file, cores())
-            arriving = output.progress(arriving, len(machine.properties), "proving")
-            verdicts = in_order(tuple(arriving), machine)
-    listing = build(found.rules, verdicts, args.stage or "")
+        verdicts = proved(back if about else rules, args, workers)
+        listing = build(rules, verdicts, args.stage or "")
+    return shown(replace(listing, read_back=ABOUT if about else READ_BACK), verdicts, args)
+
+
+def proved(rules: "RuleSet", args: Namespace, workers: "Workers") -> "tuple[Verdict, ...]":
+    """The verdicts on all promises, in the order of the file."""
+    from latchproof import pipeline
+
+    machine = pipeline.machine(rules)
+    arriving = cache.prove(machine, workers, args, args.file, cores())
+    return in_order(tuple(output.progress(arriving, len(machine.properties), "proving")), machine)
+
+
+def shown(listing: "Listing", verdicts: "Iterable[Verdict] | None", args: Namespace) -> int:
+    from latchproof.show import listing_json, listing_markdown, listing_text
+
     match args.format:
         case "json":
             output.result(listing_json.render(listing))
@@ -46,13 +101,45 @@ def _execute(args: Namespace) -> int:
             output.result(listing_markdown.render(listing))
         case _:
             output.result(listing_text.render(listing, output.style(args, sys.stdout)))
-    return exits.worst([found.code, *(code(v) for v in verdicts or ())])
+    return exits.worst(code(v) for v in verdicts or ())
+
+
+def broken(problems: "tuple[Problem, ...]") -> int:
+    """A listing of our own that cannot be read back is a fault of this program."""
+    for p in problems[:5]:
+        output.say(f"latchproof: internal error: entry {p.entry}, {p.field or 'as a whole'}: {p.message}")
+    return not_equal(None)
+
+
+def patience(args: Namespace) -> float:
+    """Seconds for the proof that what is printed is what the rules do; without it nothing is printed."""
+    return float(max(args.time_limit, AT_LEAST))
+
+
+def not_equal(compared: object) -> int:
+    """Nothing is printed that was not proved to be what the rules say."""
+    from latchproof.readback.equal import Differ, Open
+
+    match compared:
+        case Open(reason=reason, fault=False):
+            output.say(f"latchproof: it is not settled that the listing does what the rules do: {reason}")
+            output.say("Nothing is listed. A longer --time-limit may help.")
+            return exits.UNDECIDED
+        case Differ(outputs=outputs):
+            output.say(f"latchproof: internal error: the listing does something else: {', '.join(outputs)}")
+        case Open(reason=reason):
+            output.say(f"latchproof: internal error: the listing could not be proved to do what the rules do: {reason}")
+        case _:
+            pass
+    output.say("Nothing is listed. Please report this, with the rule file.")
+    return exits.MISUSE
 
 
 COMMAND = Command(
     "listing",
     "list what to enter into the transmitter",
-    "Proves the rules, then lists what to enter into the transmitter, in the order to type it.",
+    "Proves the rules, then lists what to enter into the transmitter, in the order to type it. The list is read back "
+    "and proved to do exactly what the rules do before it is printed.",
     _arguments,
     _execute,
 )

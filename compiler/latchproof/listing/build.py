@@ -1,10 +1,14 @@
 """From rules to the whole listing."""
 
+import re
+from fractions import Fraction
+
 from latchproof.listing import advice, amounts
 from latchproof.listing.acting import act, announce, channel, channel_name, control
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft
 from latchproof.listing.fill_in import fill_in
+from latchproof.listing.fingerprint import fingerprint
 from latchproof.listing.fixed import fixed, parameters
 from latchproof.listing.memories import named
 from latchproof.listing.model import Accepted, Listing, Sound, Tunable, Untouched
@@ -17,7 +21,8 @@ from latchproof.listing.standing import facts, promises, state
 from latchproof.listing.way_out import way_out
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.hazards import TITLES
-from latchproof.rules.model import Announce, RuleSet
+from latchproof.rules.model import Announce, RuleSet, Sensor
+from latchproof.rules.units import UNITS
 from latchproof.transmitter.model import Transmitter
 
 
@@ -26,15 +31,17 @@ def build(
     verdicts: tuple[Verdict, ...] | None = None,
     stage: str = "",
     device: Transmitter | None = None,
+    meant: RuleSet | None = None,
 ) -> Listing:
     """`rules` are those of the stage already, if there is one, and `stage` its name. No verdicts: not proved yet.
 
-    `device`: the transmitter that they were fitted to; numbers are then shown as it takes them.
+    `device`: the transmitter that they were fitted to; numbers are then shown as it takes them. `meant`: the rules as
+    they were before; from them it is plainer what stops what.
     """
     desk = drafted(rules, device)
     entries, numbers = numbered(desk)
     found = promises(rules, verdicts)
-    way = way_out(desk)
+    way = way_out(desk if meant is None else drafted(meant))
     return Listing(
         rules.title,
         rules.version or "",
@@ -57,6 +64,8 @@ def build(
         advice.EMPTY_ROWS,
         advice.FLIGHT_PHASES,
         advice.VOIDS,
+        tuple(_discover(s) for s in rules.sensors if f"@sensor {s.name}" in desk.drafts),
+        fingerprint(entries),
     )
 
 
@@ -111,8 +120,9 @@ def _tunables(rules: RuleSet, desk: Desk, numbers: dict[str, int]) -> tuple[Tuna
     for t in rules.tunes:
         places = tuple(sorted(numbers[d.key] for d in desk.drafts.values() if t.name in d.tunes))
         needs = tuple(r.text.replace("_", " ") for r in rules.requires if t.name in parameters(r.condition, desk.n))
+        unit = amounts.plainest(t.value, t.unit)
         out.append(
-            Tunable(word(t.name), amounts.quantity(t.value, t.unit), amounts.other_unit(t.value, t.unit),
+            Tunable(word(t.name), amounts.quantity(t.value, unit), amounts.other_unit(t.value, unit),
                     allowed(t.low, t.high, t.unit, t.steps), places, needs)
         )  # fmt: skip
     return tuple(out)
@@ -122,8 +132,29 @@ def _sounds(desk: Desk, numbers: dict[str, int]) -> tuple[Sound, ...]:
     found = []
     for owner in _owners(desk.rules):
         for key, _, x in told_by(desk, owner):
-            found.append(Sound(numbers[key], x.means, x.text or "", _repeat(desk.drafts[key], x)))
+            instead = "a tone that nothing else has, if it cannot speak" if x.means == "voice" else ""
+            found.append(Sound(numbers[key], x.means, x.text or "", _repeat(desk.drafts[key], x), _length(x), instead))
     return tuple(sorted(found, key=lambda s: s.entry))
+
+
+def _discover(s: Sensor) -> str:
+    shown = f"shows {s.unit.symbol}" if s.unit.symbol else "shows a plain number"
+    return f"{word(s.name)}: {shown}, from {amounts.quantity(s.low, s.unit)} to {amounts.quantity(s.high, s.unit)}"
+
+
+SYLLABLES_A_SECOND = 4
+"""About as fast as announcements are spoken: common practice, no source."""
+
+
+def _length(x: Announce) -> str:
+    """About how long a text takes to say, so that it is recorded no longer than it is repeated."""
+    if x.means != "voice" or not x.text:
+        return ""
+    count = len(_SYLLABLE.findall(x.text.lower())) or 1
+    return f"about {amounts.quantity(max(Fraction(count, SYLLABLES_A_SECOND), Fraction(1, 2)), UNITS['s'])} long"
+
+
+_SYLLABLE = re.compile(r"[aeiouyäöü]+|\d")
 
 
 def _repeat(draft: Draft, x: Announce) -> str:

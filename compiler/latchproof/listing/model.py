@@ -91,10 +91,14 @@ class Tunable:
 
 @dataclass(frozen=True, slots=True)
 class Sound:
+    """`length`: about how long it takes to say; `instead`: what tells the same where that cannot be."""
+
     entry: int
     means: Literal["voice", "tone", "vibration"]
     text: str
     repeat: str
+    length: str = ""
+    instead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +159,21 @@ class Untouched:
 
 
 @dataclass(frozen=True, slots=True)
+class OnDevice:
+    """A listing for one transmitter. `proofs`: what the promises were proved of; `hands`: what serves as what;
+    `rounded`: numbers that are entered otherwise; `made_of`: what is made of other entries; `in_the_way`: what does not
+    go with it; `instead`: what the model has already and an entry takes the place of."""
+
+    transmitter: str
+    proofs: str
+    hands: tuple[str, ...] = ()
+    rounded: tuple[str, ...] = ()
+    made_of: tuple[str, ...] = ()
+    in_the_way: tuple[str, ...] = ()
+    instead: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Listing:
     title: str
     version: str
@@ -176,6 +195,13 @@ class Listing:
     empty_rows: tuple[str, ...]
     flight_phases: tuple[str, ...]
     voids: tuple[str, ...]
+    discover: tuple[str, ...] = ()
+    """Sensors, each once, with what they show."""
+    fingerprint: tuple[str, str] = ("", "")
+    """Two words: another listing has others."""
+    read_back: str = ""
+    """What came of reading the entries back, in a sentence."""
+    on: OnDevice | None = None
 
     @property
     def checked(self) -> bool:

@@ -50,7 +50,7 @@ def _tuned(desk: Desk, name: str) -> str:
     called = plain.word(name)
     if name in desk.n.tunes:
         t = desk.n.tunes[name]
-        chosen = amounts.quantity(t.value, t.unit)
+        chosen = amounts.quantity(t.value, amounts.plainest(t.value, t.unit))
         return f"{called} is {chosen}, {allowed(t.low, t.high, t.unit, t.steps)}"
     f = desk.n.facts[name]
     if f.low == f.high:
@@ -62,7 +62,7 @@ def _tuned(desk: Desk, name: str) -> str:
 
 def allowed(low: Fraction, high: Fraction, unit: Unit, steps: tuple[Fraction, ...]) -> str:
     if low == high:
-        return "fixed for this stage"
+        return "fixed in this list"
     if steps:
         return f"may be {', '.join(amounts.quantity(s, unit) for s in steps)}"
     return f"may be {amounts.quantity(low, unit)} to {amounts.quantity(high, unit)}"

@@ -65,12 +65,15 @@ def compared(p: Pair, workers: Workers, seconds: float = 60) -> Compared:
     bare, full = (Question(cone(p.machine, p.property, facts=facts)) for facts in (False, True))
     if p.settled:
         known = same(bare.system, p.same)
-        if workers.run(Recheck(bare.flat, _all(known)), seconds) is True:
+        passed = workers.run(Recheck(bare.flat, _all(known)), seconds)
+        if passed is True:
             return Equal(_all(known), "the same step by step")
-        return Open("what looks the same step by step did not survive its check", True)
+        if passed is False:
+            return Open("what looks the same step by step did not survive its check", True)
+        return Open("the check did not come to an end in time")
     guessed = guesses(p)
     there = {s.name for s in bare.system.states}
-    facts_ = tuple(f for f in guessed.facts if {n for n in NAMED.findall(f)} <= there)
+    facts_ = tuple(f for f in guessed.facts if set(NAMED.findall(f)) <= there)
     candidates = (*same(bare.system, (*p.same, *guessed.same)), *facts_)
     quick: list[tuple[Task, Question]] = [
         (Refit(bare.flat, candidates), bare), (Bounded(full.flat, True, DEEPEST, seconds * 9 / 20), full)
@@ -88,9 +91,10 @@ def _race(p: Pair, workers: Workers, wants: list[tuple[Task, Question]], ends: f
         match done.result:
             case Answer(invariant=str(invariant)):
                 left = max(ends - time.monotonic(), 5.0)
-                if workers.run(Recheck(wants[done.index][1].flat, invariant), left) is True:
+                passed = workers.run(Recheck(wants[done.index][1].flat, invariant), left)
+                if passed is True:
                     return Equal(invariant, "the solver")
-                found = Open("a proof did not survive its check", True)
+                found = Open("a proof did not survive its check", passed is False)
             case Found(stretches=stretches) as way if stretches is not None:
                 made = replay(p.machine, p.property, None, way, ends)
                 if made.trace is not None:

@@ -1,10 +1,10 @@
 """The fields of a listing as values: `read` what is printed, `written` what would be printed."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import assert_never
 
-from latchproof.listing.model import FieldKind
+from latchproof.listing.model import Entry, FieldKind
 from latchproof.readback import formulas as f
 from latchproof.readback import model as m
 from latchproof.readback.model import Problem, Value
@@ -282,3 +282,9 @@ def written(x: Value) -> str:
             return f.number_text(x)
         case _:
             assert_never(x)
+
+
+def rounded_when_printed(entries: Iterable[Entry]) -> bool:
+    """Whether a number that counts is printed as `about` so much, because no decimal of a few places says it."""
+    about = re.compile(r"\babout -?\d")
+    return any(about.search(f.value) for x in entries for f in x.fields if f.kind not in ("fact", "note", "sound"))

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 
 from latchproof.listing.model import Entry, Field, Listing, Promise
-from latchproof.show.listing_text import UNTOUCHED, headed
+from latchproof.show.listing_text import UNTOUCHED, group, headed, on_device
 from latchproof.show.visible import visible
 
 _SPECIAL = re.compile(r"[\\`*_{}\[\]<>#|~&!@$^]")
@@ -36,6 +36,12 @@ def _lines(x: Listing) -> Iterator[str]:
     if x.way_out.stop:
         yield from ("", f"**Motor stop:** {escaped(x.way_out.stop)}")
     yield from ("", f"**State:** {escaped(x.state)}", "")
+    if x.read_back:
+        yield from (escaped(x.read_back), "")
+    if x.on is not None:
+        yield from (f"**Transmitter:** {escaped(x.on.transmitter)}. {escaped(x.on.proofs)}", "")
+    if all(x.fingerprint):
+        yield from (f"**Fingerprint of this list:** {escaped(' '.join(x.fingerprint))}", "")
     if x.checked:
         yield from (f"- **{_state(p)}**: {escaped(p.text)}" for p in x.promises)
     facts = [f"{f.text} ({f.standing})" for f in x.proved_if]
@@ -43,6 +49,8 @@ def _lines(x: Listing) -> Iterator[str]:
     rules = [f"{a.hazard}, {a.title}{f', in rule {a.rule}' if a.rule else ''}, because: {a.reason}" for a in x.accepted]
     yield from _items("Accepted dangers", rules)
     yield from _items("Cautions", x.cautions)
+    for head, texts in on_device(x):
+        yield from _items(head.capitalize(), texts)
     yield from _head("Fill in first")
     for f in x.fill_in_first:
         asks = "; ".join(f"{escaped(a.question)} {_boxes(a.choices)}" for a in f.asks)
@@ -58,16 +66,20 @@ def _lines(x: Listing) -> Iterator[str]:
         if head:
             yield from _head(head.capitalize())
         yield from _entry(e)
+        if together := group(e, x.entries):
+            yield from (f"☐ {escaped(together)}", "")
     if x.untouched:
         yield from _head("Leave as it is")
         yield from (UNTOUCHED, "")
         yield from _table(("channel", "what", "is", "the same as", "means"))
         yield from (_row((u.channel, f.label, f.value, f.other, f.words)) for u in x.untouched for f in u.has)
     yield from _items("Rows that must be empty", x.empty_rows)
+    yield from _items("Sensors to discover", x.discover)
     if x.sounds:
         yield from _head("Sounds to prepare")
-        yield from _table(("entry", "kind", "text", "how often", "check"))
-        yield from (_row((str(s.entry), s.means, s.text, s.repeat, "")).removesuffix("  |") + " ☐ |" for s in x.sounds)
+        yield from _table(("entry", "kind", "text", "how often", "length", "else", "check"))
+        for s in x.sounds:
+            yield _row((str(s.entry), s.means, s.text, s.repeat, s.length, s.instead, "")).removesuffix("  |") + " ☐ |"
     yield from _items("Not to be typed", x.left_out)
     yield from _items("Flight phases", x.flight_phases)
     yield from _items("This list and its tests are void after", x.voids)

@@ -33,6 +33,7 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
     if x.way_out.stop:
         yield from _wrap(x.way_out.stop, wide, "MOTOR STOP: ", "    ")
     yield from _wrap(x.state, wide, "", "    ")
+    yield from _standing(x, wide)
     for p in x.not_proved:
         if p.state != "not checked" or x.checked:
             yield from _wrap(f"{p.state}: {p.text}", wide, "    ", "        ")
@@ -47,6 +48,8 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
             where = f", in rule {a.rule}" if a.rule else ""
             yield from _wrap(f"{a.hazard}, {a.title}{where}, because: {a.reason}", wide, "  ", "    ")
     yield from _items("CAUTIONS", x.cautions, style)
+    for head, texts in on_device(x):
+        yield from _items(head, texts, style)
     yield from _head("FILL IN FIRST", style)
     for f in x.fill_in_first:
         yield from _fill_in(f, wide)
@@ -61,12 +64,18 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
         elif e.number > 1:
             yield ""
         yield from _entry(e, style)
+        if together := group(e, x.entries):
+            yield from _wrap(together, wide, "    [ ] ", "        ")
     if x.untouched:
         yield from _head("LEAVE AS IT IS", style)
         yield from _wrap(UNTOUCHED, wide, "  ", "  ")
         for u in x.untouched:
             yield from _wrap(f"{u.channel}: {'; '.join(map(_has, u.has))}", wide, "  * ", "    ")
     yield from _items("ROWS THAT MUST BE EMPTY", x.empty_rows, style)
+    if x.discover:
+        yield from _head("SENSORS TO DISCOVER", style)
+        for sensor in x.discover:
+            yield from _wrap(sensor, wide, "  [ ] ", "      ")
     if x.sounds:
         yield from _head("SOUNDS TO PREPARE", style)
         for s in x.sounds:
@@ -91,6 +100,41 @@ def headed(entries: tuple[Entry, ...]) -> Iterator[tuple[Entry, str]]:
         yield e, "" if e.section == section else f"{HEADS[e.section]}{again}"
         section = e.section
         seen.add(section)
+
+
+TOGETHER = 4
+"""Entries that are ticked in one go once they have been read back."""
+
+
+def group(e: Entry, entries: tuple[Entry, ...]) -> str:
+    """After every fourth entry, and the last: what is read back together."""
+    last = entries[-1].number
+    if e.number % TOGETHER and e.number != last:
+        return ""
+    first = (e.number - 1) // TOGETHER * TOGETHER + 1
+    which = f"entry {first}" if first == e.number else f"entries {first} to {e.number}"
+    return f"{which} read back from the screen, by another person if there is one"
+
+
+def _standing(x: Listing, wide: int) -> Iterator[str]:
+    if x.read_back:
+        yield from _wrap(x.read_back, wide, "", "    ")
+    if x.on is not None:
+        yield from _wrap(f"TRANSMITTER: {x.on.transmitter}. {x.on.proofs}", wide, "", "    ")
+    if all(x.fingerprint):
+        yield from _wrap(f"FINGERPRINT OF THIS LIST: {' '.join(x.fingerprint)}", wide, "", "    ")
+
+
+def on_device(x: Listing) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What only a known transmitter adds, by its heads; heads of which there is nothing to say are left out."""
+    if x.on is None:
+        return
+    parts = (
+        ("IN THE WAY", x.on.in_the_way), ("TAKEN OUT, AN ENTRY TAKES ITS PLACE", x.on.instead),
+        ("WHAT SERVES AS WHAT", x.on.hands), ("NUMBERS THAT ARE ENTERED OTHERWISE", x.on.rounded),
+        ("MADE OF OTHER ENTRIES", x.on.made_of),
+    )  # fmt: skip
+    yield from ((head, texts) for head, texts in parts if texts)
 
 
 def _has(f: Field) -> str:
@@ -154,7 +198,8 @@ def _tunable(t: Tunable, wide: int) -> Iterator[str]:
 
 def _sound(s: Sound) -> str:
     text = f' "{s.text}"' if s.text else ""
-    return f"{s.means}{text}, {s.repeat}, for entry {s.entry}"
+    more = "".join(f"; {t}" for t in (s.length, s.instead) if t)
+    return f"{s.means}{text}, {s.repeat}, for entry {s.entry}{more}"
 
 
 def _entry(e: Entry, style: Style) -> Iterator[str]:

@@ -1,0 +1,92 @@
+"""`latchproof listing --transmitter`: fitted to a transmitter, read back, proved of what then stands in it."""
+
+from argparse import Namespace
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from latchproof.cli import exits, output
+from latchproof.show.visible import visible
+
+if TYPE_CHECKING:
+    from latchproof.fit.model import Misfit
+    from latchproof.prove.verdicts import Verdict
+    from latchproof.prove.workers import Workers
+    from latchproof.rules import RuleSet
+    from latchproof.transmitter.model import Transmitter
+
+READ_BACK = "Read back from what is printed here, it does exactly what the rules do at these numbers: that is proved."
+INHERITED = "Only numbers that may be tuned were changed, within their range, so the proofs of the rule file hold here."
+AGAIN = {
+    "another device": "this transmitter is not the one of the rule file",
+    "another pass": "one pass takes another time than in the rule file",
+    "other numbers": "more numbers than those that may be tuned were rounded",
+    "a tune out of range": "a number that may be tuned is out of its range",
+    "a requirement": "a requirement of the rule file does not hold",
+}
+
+
+def listed_on(rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Workers") -> int:
+    from latchproof.cli.listing import broken, not_equal, patience, proved, shown
+    from latchproof.fit.fit import fit
+    from latchproof.listing import build
+    from latchproof.readback.equal import Equal, equal
+    from latchproof.readback.inherit import inherits
+    from latchproof.readback.raised import raised
+    from latchproof.readback.sheet import as_shown, on_device
+    from latchproof.transmitter.variants import on
+
+    fitted = fit(rules, t)
+    if fitted.misfits:
+        return _misfits(fitted.misfits, t)
+    there = as_shown(fitted.rules, t)
+    first = build(there, None, args.stage or "", t, rules)
+    back = raised(first.entries, there, t)
+    if isinstance(back, tuple):
+        return broken(back)
+    compared = equal(fitted.rounded, back, workers, patience(args))
+    if not isinstance(compared, Equal):
+        return not_equal(compared)
+    devices = on(back, t)
+    why = inherits(rules, fitted.rounded, on(rules, t))
+    verdicts: tuple[Verdict, ...] | None = None
+    if not args.unproved:
+        asked = (rules,) if why == "inherited" else devices
+        verdicts = _all([proved(x, args, workers) for x in _worth_asking(asked)])
+    again = f"The promises are proved of what is printed here, since {AGAIN[why]}." if why in AGAIN else INHERITED
+    proofs = again if verdicts is not None else "The promises have not been looked at."
+    there = replace(there, device=devices[0].device, cycle=devices[0].cycle)
+    listing = build(there, verdicts, args.stage or "", t, replace(rules, tunes=fitted.rounded.tunes))
+    listing = on_device(replace(listing, read_back=READ_BACK), t, rules, fitted, proofs)
+    return shown(listing, verdicts, args)
+
+
+def _worth_asking(devices: "Sequence[RuleSet]") -> "list[RuleSet]":
+    """The first is the most general: what is so always on it is so on all. What can happen is asked of each."""
+    from latchproof.rules.model import Can
+
+    first, *others = devices
+    possible = [replace(x, claims=tuple(c for c in x.claims if isinstance(c.form, Can))) for x in others]
+    return [first, *(x for x in possible if x.claims)]
+
+
+def _all(several: "list[tuple[Verdict, ...]]") -> "tuple[Verdict, ...]":
+    """Of each promise the worst answer."""
+    worst = {"proved": 0, "unknown": 1, "refuted": 2}
+    first, *others = several
+    asked = {v.claim for v in first}
+    found = {v.claim: v for v in first}
+    for v in (v for more in others for v in more if v.claim in asked):
+        if worst[v.answer] > worst[found[v.claim].answer]:
+            found[v.claim] = v
+    return tuple(found.values())
+
+
+def _misfits(misfits: "Sequence[Misfit]", t: "Transmitter") -> int:
+    from latchproof.fit.words import misfit
+
+    output.say(f"latchproof: the rules do not fit into {visible(t.name)}:")
+    for x in misfits:
+        output.say(f"  - {visible(misfit(x))}")
+    output.say("Nothing is listed.")
+    return exits.FAULT

@@ -1,0 +1,53 @@
+"""What only a known transmitter adds to a listing: what serves as what, what was rounded, what is in the way."""
+
+from dataclasses import replace
+
+from latchproof.fit import words
+from latchproof.fit.model import Fitted
+from latchproof.listing.entered import field_of
+from latchproof.listing.model import Listing, OnDevice
+from latchproof.listing.plain import word
+from latchproof.rules.expressions import Reading
+from latchproof.rules.model import RuleSet, Sensor
+from latchproof.transmitter.conflicts import conflicts, replaces
+from latchproof.transmitter.finding import Finding
+from latchproof.transmitter.hands import Serving, serving
+from latchproof.transmitter.model import Transmitter
+
+
+def as_shown(rules: RuleSet, t: Transmitter) -> RuleSet:
+    """With sensors in the unit in which the transmitter takes thresholds for them; no number changes."""
+    return replace(rules, sensors=tuple(_shown(s, t) for s in rules.sensors))
+
+
+def _shown(s: Sensor, t: Transmitter) -> Sensor:
+    field = field_of(t, Reading(s.name, span=s.span), s.unit.dimension)
+    return s if field is None else replace(s, unit=field.shown)
+
+
+def on_device(listing: Listing, t: Transmitter, rules: RuleSet, fitted: Fitted, proofs: str) -> Listing:
+    """`rules`: those of the rule file; `proofs`: where the promises come from, in a sentence."""
+    found = conflicts(t, rules)
+    made = OnDevice(
+        t.name,
+        proofs,
+        tuple(_hand(s) for s in serving(t, rules)),
+        tuple(words.rounding(r) for r in fitted.roundings),
+        tuple(words.change(c) for c in fitted.changes),
+        tuple(_finding(f) for f in found),
+        tuple(f"{r.has.name}: {r.do}" for r in replaces(t, rules)),
+    )
+    return replace(listing, on=made)
+
+
+def _hand(s: Serving) -> str:
+    name = word(s.name)
+    if s.hand is None:
+        return f"{name}: the description does not say what serves as it"
+    ways = [f"{word(p)} is {way}" if way else f"{word(p)} is ________" for p, way in s.ways]
+    turned = ", shown the other way round" if s.hand.turned else ""
+    return f"{name}: {s.hand.name}{turned}" + (f"; {', '.join(ways)}" if ways else "")
+
+
+def _finding(f: Finding) -> str:
+    return f"{f.text}: {f.do}" if f.do else f.text
