@@ -14,14 +14,13 @@ from latchproof.transmitter.model import Transmitter
 
 
 def fit(rules: RuleSet, transmitter: Transmitter) -> Fitted:
-    before = Shop(rules, transmitter)
-    linear.solved(before)
-    numbers = rounded(before.rules, transmitter)
-    shop = Shop(numbers.rules, transmitter, changes=before.changes)
-    memories.sayings(shop)
+    numbers = rounded(rules, transmitter)
+    shop = Shop(numbers.rules, transmitter)
+    shop.rules = memories.said_earlier(shop.rules)
     memories.sequences(shop)
     counting.counters(shop)
     memories.bands(shop)
+    linear.solved(shop)
     comparing.comparisons(shop)
     memories.latches(shop)
     timing.timing(shop)
@@ -31,7 +30,8 @@ def fit(rules: RuleSet, transmitter: Transmitter) -> Fitted:
     lacking.lacking(shop)
     return Fitted(
         numbers.rules,
-        shop.rules,
+        # what was only said in other words stands as it was written
+        numbers.rules if shop.rules == memories.said_earlier(numbers.rules) else shop.rules,
         numbers.roundings,
         tuple(dict.fromkeys(shop.changes)),
         once((*numbers.misfits, *shop.misfits)),

@@ -3,7 +3,7 @@
 from collections import Counter
 from typing import Any
 
-from latchproof.fit.comparing import FLIPPED, OPPOSITE
+from latchproof.fit.comparing import OPPOSITE
 from latchproof.fit.shop import Shop, either, opposite
 from latchproof.rules import expressions as e
 
@@ -184,8 +184,7 @@ class _Gates:
                 return self._inverter(x, whole)
 
     def _may(self, order: e.Order) -> bool:
-        orders = self.shop.t.comparisons.orders
-        return order in OPPOSITE and (OPPOSITE[order] in orders or FLIPPED[OPPOSITE[order]] in orders)
+        return OPPOSITE.get(order) in self.shop.t.comparisons.orders
 
     def _freely(self, x: e.Signal) -> bool:
         """Whether the opposite needs no gate."""

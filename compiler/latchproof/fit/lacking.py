@@ -37,14 +37,16 @@ def _calculations(shop: Shop) -> None:
     """A calculation that a comparison does not need is one that an action or another calculation does."""
     if shop.has("calculation"):
         return
-    n = numbers_of(shop.rules)
+    n, needed = numbers_of(shop.rules), used(shop.rules)
     kinds = (e.Plus, e.Minus, e.Product, e.Quotient, e.Size, e.Smallest, e.Largest, e.FromTable)
+    taken = [(s.name, s.value) for s in shop.rules.samples if needed.has(s)]
     for r in shop.rules.rules:
-        shop.where = r.name
-        for a in r.actions:
-            amount = getattr(a, "target", None) or getattr(a, "amount", None)
-            if amount is not None and isinstance(amount, kinds) and n.value(amount) is None:
-                shop.missing("no calculation", a.span, helps=("act with a fixed number instead",))
+        amounts = (getattr(a, "target", None) or getattr(a, "amount", None) for a in r.actions)
+        taken += [(r.name, amount) for amount in amounts if amount is not None]
+    for name, x in taken:
+        shop.where = name
+        if isinstance(x, kinds) and n.value(x) is None:
+            shop.missing("no calculation", x.span, helps=("take a number that stands still, or a sensor, instead",))
 
 
 def _earlier(shop: Shop) -> None:

@@ -20,6 +20,17 @@ class Line:
     factor: Fraction
     added: e.Number | None = None
 
+    def solved_for(self, bound: e.Number) -> e.Number:
+        """What the atom is where the whole is `bound`."""
+        span = bound.span
+        rest = bound if self.added is None else e.Minus(bound, self.added, span=span)
+        by = 1 / self.factor
+        if by == 1:
+            return rest
+        if by.denominator == 1:
+            return e.Product(rest, e.Constant(by, NO_UNIT, span=span), span=span)
+        return e.Quotient(rest, e.Constant(self.factor, NO_UNIT, span=span), span=span)
+
 
 def solved(shop: Shop) -> None:
     """Where nothing calculates: a comparison is solved for the one thing in it that varies."""
@@ -48,11 +59,10 @@ def _solved(x: e.Comparison, n: Numbers) -> e.Comparison | None:
     line = line_of(x.left, n)
     if line is None or line.atom == x.left or not line.factor:
         return None
-    bound: e.Number = x.right if line.added is None else e.Minus(x.right, line.added, span=x.span)
-    if (1 / line.factor).denominator == 1 != 1 / line.factor:
-        bound = e.Product(bound, e.Constant(1 / line.factor, NO_UNIT, span=x.span), span=x.span)
-    elif line.factor != 1:
-        bound = e.Quotient(bound, e.Constant(line.factor, NO_UNIT, span=x.span), span=x.span)
+    bound = line.solved_for(x.right)
+    value = n.value(bound)
+    if value is not None and not n.parameters(bound):
+        bound = e.Constant(value, n.unit(x.right, NO_UNIT), span=x.span)
     order = x.order if line.factor > 0 else FLIPPED[x.order]
     return replace(x, left=line.atom, order=order, right=bound)
 

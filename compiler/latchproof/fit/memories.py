@@ -8,13 +8,12 @@ from latchproof.fit.rewrite import reading_itself
 from latchproof.fit.shop import Shop, before, both, either, opposite
 from latchproof.fit.still import numbers_of
 from latchproof.rules import expressions as e
-from latchproof.rules.model import Action, Announce, Latch, Phase, Precedence, Rule, Sequence
+from latchproof.rules.model import Action, Announce, Latch, Phase, Precedence, Rule, RuleSet, Sequence
 
 
-def sayings(shop: Shop) -> None:
+def said_earlier(r: RuleSet) -> RuleSet:
     """What reads itself is said to read the pass before, so that it may be taken apart."""
-    r = shop.rules
-    shop.rules = replace(
+    return replace(
         r,
         signals=tuple(reading_itself(x, x.name) for x in r.signals),
         latches=tuple(reading_itself(x, x.name) for x in r.latches),

@@ -8,8 +8,10 @@ from typing import Any
 from latchproof.fit import fields
 from latchproof.fit.directions import OTHER, Ways
 from latchproof.fit.fields import Place
+from latchproof.fit.linear import Line, line_of
 from latchproof.fit.model import Way
 from latchproof.fit.rewrite import children, in_entries
+from latchproof.fit.room import exists
 from latchproof.fit.saying import said
 from latchproof.fit.still import Numbers
 from latchproof.rules import expressions as e
@@ -31,7 +33,7 @@ from latchproof.rules.model import (
     Sample,
     Sequence,
 )
-from latchproof.rules.units import PERCENT, PLAIN
+from latchproof.rules.units import NO_UNIT, PERCENT, PLAIN, UNITS
 from latchproof.transmitter.model import Transmitter
 
 Enter = Callable[[Place, frozenset[Way]], e.Number]
@@ -41,13 +43,16 @@ NO_WAY: frozenset[Way] = frozenset()
 
 def entered(rules: RuleSet, numbers: Numbers, t: Transmitter, ways: Ways, enter: Enter) -> RuleSet:
     """The rules with each number as `enter` gives it."""
-    return in_entries(rules, _Entering(numbers, t, ways, enter).change)
+    work = _Entering(numbers, t, ways, enter)
+    work.positions = {s.name: s.positions for s in rules.switches}
+    return in_entries(rules, work.change)
 
 
 class _Entering:
     def __init__(self, numbers: Numbers, t: Transmitter, ways: Ways, enter: Enter) -> None:
         self.n, self.t, self.ways, self.enter = numbers, t, ways, enter
         self.where = ""
+        self.positions: dict[str, tuple[str, ...]] = {}
 
     def change(self, x: Any) -> Any:
         """Whatever stands here, with its numbers entered."""
@@ -59,7 +64,7 @@ class _Entering:
             case e.Band():
                 return self._band(x)
             case e.Timed(_, operand, duration):
-                d = self._duration(duration, self._known(x, "time"), f"the time in `{said(x)}`")
+                d = self._duration(duration, self._known(x, "time"), f"the time in `{said(x, self.positions)}`")
                 return replace(x, operand=self.change(operand), duration=d)
             case e.Plus() | e.Minus() | e.Product() | e.Quotient() | e.Size() | e.Smallest() | e.Largest():
                 return self._calculation(x)
@@ -118,7 +123,7 @@ class _Entering:
         if left == right:
             return x if left else replace(x, left=self.change(x.left), right=self.change(x.right))
         ways = self._known(x, "bound")
-        where = f"the threshold in `{said(x)}`"
+        where = f"the threshold in `{said(x, self.positions)}`"
         if right:
             bound = self._threshold(x.left, x.right, ways, where)
             return replace(x, left=self.change(x.left), right=bound)
@@ -126,20 +131,39 @@ class _Entering:
         return replace(x, left=bound, right=self.change(x.right))
 
     def _threshold(self, subject: e.Number, bound: e.Number, ways: frozenset[Way], where: str) -> e.Number:
+        line = None if exists(self.t, "calculation") else line_of(subject, self.n)
+        if line is not None and line.atom != subject and line.factor:
+            return self._solved(line, bound, ways, where)
         word = fields.quantity(subject, self.n)
-        dimension = self.n.dimension(subject)
-        grid = fields.grid(self.t, word, dimension)
+        grid = fields.grid(self.t, word, self.n.dimension(subject))
         return self.enter(Place(bound, word, grid, where, self.n.range_of(subject)), ways)
+
+    def _solved(self, line: Line, bound: e.Number, ways: frozenset[Way], where: str) -> e.Number:
+        """Where nothing calculates, the number that is entered is one for what the subject is worked out from."""
+        wanted = line.solved_for(bound)
+        turned = ways if line.factor > 0 else frozenset(OTHER[w] for w in ways)
+        made = self._threshold(line.atom, wanted, turned, f"{where}, entered for {said(line.atom)}")
+        value = self.n.value(made)
+        assert value is not None
+        if made == wanted:
+            return bound
+        added = Fraction(0) if line.added is None else self.n.value(line.added)
+        assert added is not None
+        dimension = self.n.dimension(bound)
+        unit = next((u for u in UNITS.values() if u.dimension == dimension and u.factor == 1), NO_UNIT)
+        return e.Constant(line.factor * value + added, self.n.unit(bound, unit), span=bound.span)
 
     def _rate(self, x: e.RateComparison) -> e.RateComparison:
         bound = e.Constant(x.bound, x.unit, span=x.span)
         grid = fields.grid(self.t, "rate", x.unit.dimension)
-        made = self.enter(Place(bound, "rate", grid, f"the rate in `{said(x)}`"), self._known(x, "bound"))
+        made = self.enter(
+            Place(bound, "rate", grid, f"the rate in `{said(x, self.positions)}`"), self._known(x, "bound")
+        )
         assert isinstance(made, e.Constant)
         return replace(x, subject=self.change(x.subject), bound=made.value)
 
     def _band(self, x: e.Band) -> e.Band:
-        where = f"`{said(x)}`"
+        where = f"`{said(x, self.positions)}`"
         made = []
         for (order, bound), part in ((x.enter, "enter"), (x.leave, "leave")):
             if self._still(bound) and not self._still(x.subject):

@@ -1,6 +1,7 @@
 """Expressions in the words of the language, for messages; long ones are cut short."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 
 from latchproof.rules import expressions as e
 from latchproof.rules.words import shown
@@ -14,17 +15,21 @@ _ORDERS: dict[e.Order, str] = {
 _SUMS: dict[type, str] = {e.Plus: "+", e.Minus: "-", e.Product: "*", e.Quotient: "/"}
 
 
-def said(x: e.Signal | e.Number) -> str:
-    text = _said(x, 4)
+Positions = Mapping[str, tuple[str, ...]]
+"""Of each switch."""
+
+
+def said(x: e.Signal | e.Number, positions: Positions = MappingProxyType({})) -> str:
+    text = _said(x, 4, positions)
     return text if len(text) <= LONGEST else text[: LONGEST - 4].rstrip() + " ..."
 
 
-def _said(x: e.Signal | e.Number, depth: int) -> str:
+def _said(x: e.Signal | e.Number, depth: int, positions: Positions) -> str:
     if depth < 0:
         return "..."
 
     def go(y: e.Signal | e.Number) -> str:
-        return _said(y, depth - 1)
+        return _said(y, depth - 1, positions)
 
     match x:
         case e.Constant(value, unit):
@@ -51,7 +56,8 @@ def _said(x: e.Signal | e.Number, depth: int) -> str:
         case e.FromTable(switch):
             return f"{switch} as a table"
         case e.AtPosition(switch, position):
-            return f"{switch} is in position {position + 1}"
+            known = positions.get(switch)
+            return f"{switch} is {known[position]}" if known else f"{switch} is in position {position + 1}"
         case e.Pressed(button):
             return f"{button} is pressed"
         case e.Comparison(left, order, right):

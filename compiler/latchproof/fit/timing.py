@@ -93,7 +93,7 @@ class _Timing:
                 if "on" in has:
                     return self._pulse(x)
                 self._no_delay(x, "pulse")
-            case "pulsed" if self.able.again is not False and not isinstance(x.operand, e.AnyOf | e.PreviousSignal):
+            case "pulsed" if self.able.again is not False and not self._held_back(x.operand):
                 return self._not_again(x)
             case _:
                 pass
@@ -145,6 +145,11 @@ class _Timing:
         runs = either(begins, was, span=span)
         over = [e.Timed("for", both(runs, w, span=span), x.duration, span=span) for w in (way, opposite(way))]
         return self.shop.signal(name, both(runs, opposite(either(*over, span=span)), span=span), span)
+
+    def _held_back(self, x: e.Signal) -> bool:
+        """Whether a cause is never true while its own pulse runs."""
+        running = before(e.NamedSignal(self.shop.where, span=x.span))
+        return isinstance(x, e.AllOf) and opposite(running) in x.operands
 
     def _not_again(self, x: e.Timed) -> e.Signal:
         """A pulse that would begin anew: its cause is held back while it runs."""
