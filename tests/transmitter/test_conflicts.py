@@ -35,7 +35,7 @@ rule climb while guard is on and height is below 20 m and pack is above 9 V and 
   drive motor to strength  ramp up 40 %/s
   announce voice "climb"
 }
-rule brake while guard is half and clear is pressed { drive flaps to 80 % }
+rule brake while guard is half and (clear is pressed pulsed 2 s) { drive flaps to 80 % }
 rule cut while motor_stop is stop { drive motor to 0 % }
 priority cut over climb
 """
@@ -54,6 +54,7 @@ GOOD: tuple[tuple[str, Any], ...] = (
     ("order", ("motor", "aileron", "elevator", "flaps")),
     ("telemetry.quality", "dB"),
     ("telemetry.stale_after", Fraction(2)),
+    ("delays.again", False),
 )
 
 
@@ -122,6 +123,10 @@ def test_nothing_to_find(rules: RuleSet) -> None:
         ({"telemetry__height_zero": None}, ("height zero", "look"), "height"),
         ({"telemetry__cell": "average"}, ("cell", "look"), "pack"),
         ({"telemetry__quality": "%"}, ("link quality", "stops"), "quality"),
+        ({"telemetry__quality": None}, ("link quality", "look"), "quality"),
+        ({"telemetry__worse": None}, ("link quality", "look"), "quality"),
+        ({"delays__again": None}, ("pulse", "look"), ""),
+        ({"delays__again": True}, ("pulse", "stops"), ""),
         ({"telemetry__worse": "greater"}, ("link quality", "unlike"), "quality"),
         ({"reads": "last cycle"}, ("reads", "unlike"), ""),
         ({"starts": "any"}, ("starts", "unlike"), ""),

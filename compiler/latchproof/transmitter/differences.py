@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
+from latchproof.hazards.causes import inside
+from latchproof.rules.expressions import Timed
 from latchproof.rules.model import Announce, RuleSet, Sensor
 from latchproof.rules.units import LENGTH, UNITS
 from latchproof.rules.words import shown
@@ -20,6 +22,7 @@ def differences(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
     yield from _device(t, rules)
     yield from _periods(t, rules)
     yield from _level(t, rules)
+    yield from _pulses(t, rules)
 
 
 def _stale(t: Transmitter, s: Sensor) -> Iterator[Finding]:
@@ -74,10 +77,22 @@ def _meaning(t: Transmitter, s: Sensor) -> Iterator[Finding]:
         text = f"what {name} is of, on this transmitter: {says[telemetry.cell]}"
         do = "compare it with a meter at the balance plug; one weak cell hides in an average and in a pack"
         yield Finding("cell", "look", (s.name,), text, do)
+    if telemetry.quality is None and (s.unit.symbol in ("dB", "dBm") or "quality" in s.name):
+        text = f"nobody knows in what this transmitter shows the quality of the link, which {name} may be"
+        yield Finding(
+            "link quality", "look", (s.name,), text, f"look at its unit: the rules take it for {s.unit.symbol}"
+        )
     in_words = s.unit.symbol or "number"
     if s.unit.symbol in ("dB", "dBm") and telemetry.quality not in (None, in_words):
         text = f"the rules take {name} in {in_words}, this transmitter shows link quality in {telemetry.quality}"
         yield Finding("link quality", "stops", (s.name,), text, f"write sensor {s.name} in {telemetry.quality}")
+    if (
+        telemetry.worse is None
+        and telemetry.quality is not None
+        and (s.unit.symbol in ("dB", "dBm") or "quality" in s.name)
+    ):
+        text = f"nobody knows which way {name} goes when the link gets worse"
+        yield Finding("link quality", "look", (s.name,), text, "walk away with the transmitter and watch the number")
     if telemetry.worse == "greater" and (s.unit.symbol in ("dB", "dBm") or "quality" in s.name):
         text = f"link quality gets worse as its number grows, on this transmitter; {name} may be that number"
         yield Finding(
@@ -146,3 +161,17 @@ def _level(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
             yield Finding("level", "look", (), f"nobody knows whether {text}; the rules take it that not", try_it)
         elif value != right:
             yield Finding("level", "unlike", (), f"{text} here; the rules take it that not ({key})", try_it)
+
+
+def _pulses(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
+    """In the language a pulse neither begins anew nor lasts longer when its cause comes again."""
+    if not any(isinstance(x, Timed) and x.kind == "pulsed" for x in inside(rules)):
+        return
+    if t.delays.again is None:
+        text = "nobody knows whether a pulse begins anew when its cause comes again; the rules take it that it does not"
+        do = "set one to 5 s, flick the switch, flick it again after 4 s: it must be over after 5 s"
+        yield Finding("pulse", "look", (), text, do)
+    elif t.delays.again:
+        text = "a pulse begins anew here when its cause comes again; in the rules it does not"
+        do = "write a latch with a timeout in its place, which is the same on every transmitter"
+        yield Finding("pulse", "stops", (), text, do)

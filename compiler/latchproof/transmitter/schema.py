@@ -44,9 +44,9 @@ class Key:
     """`path` as in the file, dotted; the same as the field of the model.
 
     `nothing`: the word for None, where there may be none of it. `unsure`: the value that "don't know" gives, unless
-    it is no answer; with None or an order that is unknown everything is proved for both, else the careful answer is
-    taken (`careful` says so in words). `default`: of a key that may be left out; else left out is "don't know" where
-    that is an answer, and a fault where it is not.
+    it is no answer. `careful` says in words what follows from it: that each is proved for, that something is not
+    counted on, or that somebody has to look (then it is a finding of `conflicts`). `default`: of a key that may be
+    left out; else left out is "don't know" where that is an answer, and a fault where it is not.
     """
 
     path: str
@@ -82,14 +82,22 @@ KEYS: tuple[Key, ...] = (
         Pick(("this cycle", "last cycle", "listed order")),
         "which value an entry sees of another one: of this cycle, of the last cycle, or as they are listed",
         unsure="unknown order",
+        careful="every order is proved for",
     ),
-    Key("starts", Pick(("reset", "any")), "memories at power-up: all off (reset), or anything (any)", unsure="any"),
+    Key(
+        "starts",
+        Pick(("reset", "any")),
+        "memories at power-up: all off (reset), or anything (any)",
+        unsure="any",
+        careful="both are proved for",
+    ),
     Key(
         "pulse",
         Amount("s", Fraction(1, 1000), Fraction(60)),
         "how long a start signal is on after power-up",
         nothing="none",
         unsure=None,
+        careful="none is counted on",
     ),
     Key(
         "no_frame_before",
@@ -97,8 +105,15 @@ KEYS: tuple[Key, ...] = (
         "how long after power-up no telemetry arrives, for sure",
         nothing="none",
         unsure=None,
+        careful="it may come at once",
     ),
-    Key("active_only", Flag(), "entries stand still while another flight phase is in use", unsure=None),
+    Key(
+        "active_only",
+        Flag(),
+        "entries stand still while another flight phase is in use",
+        unsure=None,
+        careful="you are told to look",
+    ),
     Key("pulses.low", _PERCENT, "what the channel display shows at a pulse of 1000 us"),
     Key("pulses.middle", _PERCENT, "the same at 1500 us"),
     Key("pulses.high", _PERCENT, "the same at 2000 us"),
@@ -115,7 +130,13 @@ KEYS: tuple[Key, ...] = (
         careful="all and any are counted on",
     ),
     Key("gates.inverts", Flag(), "an input may be taken as its opposite", unsure=False, careful=_WITHOUT),
-    Key("gates.later", Flag(), "an entry may read one further down the list", unsure=None),
+    Key(
+        "gates.later",
+        Flag(),
+        "an entry may read one further down the list",
+        unsure=None,
+        careful="it shows when you enter the list",
+    ),
     Key("delays.steps", Grid("s"), "the times that can be set"),
     Key("delays.zero", Flag(), "a time of zero can be set", unsure=False, careful=_WITHOUT),
     Key(
@@ -130,8 +151,15 @@ KEYS: tuple[Key, ...] = (
         Pick(("before", "after")),
         "whether the wait comes before or after the gate of the same entry",
         unsure=None,
+        careful="a listing never has both in one entry",
     ),
-    Key("delays.again", Flag(), "a fixed time begins anew when its cause comes again", unsure=None),
+    Key(
+        "delays.again",
+        Flag(),
+        "a fixed time begins anew when its cause comes again",
+        unsure=None,
+        careful="you are told to look where it matters",
+    ),
     Key("comparisons.orders", Several(ORDERS, 1), "the comparisons that can be made"),
     Key("comparisons.of_two", Flag(), "two changing numbers can be compared", unsure=False, careful=_WITHOUT),
     Key(
@@ -157,13 +185,21 @@ KEYS: tuple[Key, ...] = (
         Pick(("before mixing", "after mixing")),
         "whether an action takes hold before or after the mixing",
         unsure=None,
+        careful="you are told to look",
     ),
-    Key("actions.trim", Pick(("before", "after")), "whether trims are added before an action or after it", unsure=None),
+    Key(
+        "actions.trim",
+        Pick(("before", "after")),
+        "whether trims are added before an action or after it",
+        unsure=None,
+        careful="you are told to look",
+    ),
     Key(
         "actions.ends",
         Pick(("before", "after")),
         "whether reversal and end points come before an action or after it",
         unsure=None,
+        careful="you are told to look",
     ),
     Key("sounds.voice", Flag(), "texts of your own can be spoken", unsure=False, careful=_WITHOUT),
     Key("sounds.tone", Flag(), "tones can be played", unsure=False, careful=_WITHOUT),
@@ -174,30 +210,58 @@ KEYS: tuple[Key, ...] = (
         "how long a spoken text may be",
         nothing="no limit",
         unsure=None,
+        careful="no limit is taken",
     ),
     Key("sounds.repeats", Grid("s"), "the pauses after which a sound can repeat itself", nothing="none"),
-    Key("telemetry.stale", Pick(("last", "zero")), "what is left of a reading when no more arrives", unsure=None),
+    Key(
+        "telemetry.stale",
+        Pick(("last", "zero")),
+        "what is left of a reading when no more arrives",
+        unsure=None,
+        careful="both are proved for",
+    ),
     Key(
         "telemetry.stale_after",
         Amount("s", Fraction(1, 100), Fraction(3600)),
         "how long it takes until a reading counts as lost",
         unsure=None,
+        careful="the time in the rule file is taken",
     ),
     Key(
         "telemetry.height_zero",
         Pick(("power-on", "button", "sea level")),
         "where height is counted from: where it was switched on, where you said so, or sea level",
         unsure=None,
+        careful="you are told to look",
     ),
     Key(
         "telemetry.cell",
         Pick(("lowest", "average", "pack")),
         "what a cell voltage is: of the lowest cell, the average, or the whole pack",
         unsure=None,
+        careful="you are told to look",
     ),
-    Key("telemetry.quality", Pick(("%", "dB", "dBm", "number")), "the unit of the link quality", unsure=None),
-    Key("telemetry.worse", Pick(("smaller", "greater")), "which way the link quality gets worse", unsure=None),
-    Key("telemetry.renamed", Flag(), "a sensor found a second time gets a new name", unsure=None),
+    Key(
+        "telemetry.quality",
+        Pick(("%", "dB", "dBm", "number")),
+        "the unit of the link quality",
+        unsure=None,
+        careful="you are told to look",
+    ),
+    Key(
+        "telemetry.worse",
+        Pick(("smaller", "greater")),
+        "which way the link quality gets worse",
+        unsure=None,
+        careful="you are told to look",
+    ),
+    Key(
+        "telemetry.renamed",
+        Flag(),
+        "a sensor found a second time gets a new name",
+        unsure=None,
+        careful="then find sensors only once",
+    ),
     Key(
         "periods.logic",
         Times(),
@@ -205,8 +269,22 @@ KEYS: tuple[Key, ...] = (
         unsure=(Fraction(1, 1000), Fraction(1, 10)),
         careful="anything from 1 ms to 100 ms is proved for",
     ),
-    Key("periods.outputs", Times(), "the same of the channels sent out", nothing="as the entries", unsure=None),
-    Key("periods.telemetry", Times(), "the same of thresholds on telemetry", nothing="as the entries", unsure=None),
+    Key(
+        "periods.outputs",
+        Times(),
+        "the same of the channels sent out",
+        nothing="as the entries",
+        unsure=None,
+        careful="once in each pass is taken",
+    ),
+    Key(
+        "periods.telemetry",
+        Times(),
+        "the same of thresholds on telemetry",
+        nothing="as the entries",
+        unsure=None,
+        careful="once in each pass is taken",
+    ),
 )
 
 HAND: tuple[Key, ...] = (
@@ -217,7 +295,7 @@ HAND: tuple[Key, ...] = (
     Key("taken", Text(empty=True), "what it already does; empty for nothing", default=""),
     Key("serves", Text(empty=True), "what your rule files call it; empty if they do not use it", default=""),
     Key("means", Pairs(WAYS), "for each position in the rule files, which place of the switch it is", default=()),
-    Key("turned", Flag(), "its numbers run the other way round", unsure=None),
+    Key("turned", Flag(), "its numbers run the other way round", unsure=None, careful="you are told to look"),
 )
 
 THRESHOLD: tuple[Key, ...] = (
@@ -254,7 +332,7 @@ LISTS: dict[str, tuple[Key, ...]] = {"threshold": THRESHOLD, "hand": HAND, "has"
 
 LIST_HEADINGS = {
     "threshold": "thresholds: one of these for each kind of number that can be compared",
-    "hand": "what your hands move: one of these for each switch, button, stick and slider",
+    "hand": "what your hands move: one of these for each of them",
     "has": "what the model has already: one of these for each thing",
 }
 

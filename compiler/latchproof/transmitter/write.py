@@ -39,8 +39,8 @@ WIDTH = 80
 
 INTRODUCTION = """\
 A transmitter, as far as rules depend on it. `latchproof describe` asks for all of this and writes it; `latchproof
-describe --show` says it in words. "don't know" is an answer where it is offered below: then everything that may be
-is proved for, or the careful answer is taken. Keys named in `assumed` were not tried on the transmitter.
+describe --show` says it in words. "don't know" is an answer where it is offered below; what follows from it stands
+behind it. Keys named in `assumed` were not tried on the transmitter.
 """
 
 
@@ -109,7 +109,7 @@ def _entry(key: Key, value: Any, *, unsure: bool, assumed: bool) -> Iterator[str
 
 def _choices(key: Key) -> str:
     """What may stand there."""
-    said = _kinds(key)
+    said = kinds(key)
     if key.nothing is not None:
         said += f', or "{key.nothing}"'
     if key.unsure is not NO_FALLBACK:
@@ -117,7 +117,7 @@ def _choices(key: Key) -> str:
     return said
 
 
-def _kinds(key: Key) -> str:
+def kinds(key: Key) -> str:
     match key.codec:
         case Flag():
             return "true or false"
