@@ -29,7 +29,9 @@ def floats(module: ast.Module) -> list[tuple[int, str]]:
     return found
 
 
-@pytest.mark.parametrize("path", sources("syntax", "rules", "machine", "run", "prove", "hazards", "listing"), ids=named)
+@pytest.mark.parametrize(
+    "path", sources("syntax", "rules", "machine", "run", "prove", "hazards", "transmitter", "listing"), ids=named
+)
 def test_no_float(path: Path) -> None:
     assert not [(line, text) for line, text in floats(tree(path)) if text not in ALLOWED.get(named(path), set())]
 
