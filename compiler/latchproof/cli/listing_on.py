@@ -10,6 +10,7 @@ from latchproof.show.visible import visible
 
 if TYPE_CHECKING:
     from latchproof.fit.model import Misfit
+    from latchproof.listing.model import Listing
     from latchproof.prove.verdicts import Verdict
     from latchproof.prove.workers import Workers
     from latchproof.rules import RuleSet
@@ -21,17 +22,25 @@ AGAIN = {
     "another device": "this transmitter is not the one of the rule file",
     "another pass": "one pass takes another time than in the rule file",
     "other numbers": "more numbers than those that may be tuned were rounded",
-    "a tune out of range": "a number that may be tuned is out of its range",
-    "a requirement": "a requirement of the rule file does not hold",
 }
 
 
 def listed_on(rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Workers") -> int:
-    from latchproof.cli.listing import broken, not_equal, patience, proved, shown
+    from latchproof.cli.listing import shown
+
+    made = listing_on(rules, t, args, workers)
+    return made if isinstance(made, int) else shown(*made, args)
+
+
+def listing_on(
+    rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Workers"
+) -> "tuple[Listing, tuple[Verdict, ...] | None] | int":
+    """The listing, and the verdicts on its promises if they were looked at; else the exit code of what went wrong."""
+    from latchproof.cli.listing import broken, not_equal, patience, proved
     from latchproof.fit.fit import fit
     from latchproof.listing import build
     from latchproof.readback.equal import Equal, equal
-    from latchproof.readback.inherit import inherits
+    from latchproof.readback.inherit import REFUSED, inherits
     from latchproof.readback.raised import raised
     from latchproof.readback.sheet import as_shown, on_device
     from latchproof.transmitter.variants import on
@@ -49,6 +58,9 @@ def listed_on(rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Wor
         return not_equal(compared)
     devices = on(back, t)
     why = inherits(rules, fitted.rounded, on(rules, t))
+    if why in REFUSED:
+        output.say(f"latchproof: internal error: at the numbers that were chosen there is {why} that was not kept to")
+        return not_equal(None)
     verdicts: tuple[Verdict, ...] | None = None
     if not args.unproved:
         asked = (rules,) if why == "inherited" else devices
@@ -57,8 +69,7 @@ def listed_on(rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Wor
     proofs = again if verdicts is not None else "The promises have not been looked at."
     there = replace(there, device=devices[0].device, cycle=devices[0].cycle)
     listing = build(there, verdicts, args.stage or "", t, replace(rules, tunes=fitted.rounded.tunes))
-    listing = on_device(replace(listing, read_back=READ_BACK), t, rules, fitted, proofs)
-    return shown(listing, verdicts, args)
+    return on_device(replace(listing, read_back=READ_BACK), t, rules, fitted, proofs), verdicts
 
 
 def _worth_asking(devices: "Sequence[RuleSet]") -> "list[RuleSet]":

@@ -17,19 +17,23 @@ def inherits(rules: RuleSet, rounded: RuleSet, devices: tuple[RuleSet, ...]) -> 
     Only where the same transmitter is meant, every pass is one that was thought of, and nothing but tunes is at another
     value, one that is allowed.
     """
-    for on in devices:
-        if (on.device.reads, on.device.starts) != ("this cycle", "reset") or not _same_device(rules, on):
-            return "another device"
-        if on.cycle.shortest < rules.cycle.shortest or on.cycle.longest > rules.cycle.longest:
-            return "another pass"
     values = {t.name: t.value for t in rounded.tunes}
     chosen = tuple(replace(t, value=values.get(t.name, t.value)) for t in rules.tunes)
     if any(not t.low <= t.value <= t.high or (t.steps and t.value not in t.steps) for t in chosen):
         return "a tune out of range"
     if broken(rules, values) is not None:
         return "a requirement"
+    for on in devices:
+        if (on.device.reads, on.device.starts) != ("this cycle", "reset") or not _same_device(rules, on):
+            return "another device"
+        if on.cycle.shortest < rules.cycle.shortest or on.cycle.longest > rules.cycle.longest:
+            return "another pass"
     alone = replace(pinned(replace(rules, tunes=chosen)), device=rounded.device, cycle=rounded.cycle)
     return "inherited" if alone == pinned(rounded) else "other numbers"
+
+
+REFUSED: tuple[Why, ...] = ("a tune out of range", "a requirement")
+"""What no proof mends: under a requirement that does not hold anything could be proved."""
 
 
 def _same_device(rules: RuleSet, on: RuleSet) -> bool:
