@@ -205,6 +205,15 @@ def test_show_of_a_wrong_file(folder: Path) -> None:
     assert ran.out == ""
 
 
+def test_with_the_names_of_a_rule_file(folder: Path) -> None:
+    (folder / "x.latch").write_text('rules "x" version "1"\nswitch guard positions off, on\n')
+    ran = typed("Mine", *[""] * 80, args=("-o", "mine.toml", "--for", "x.latch"))
+    assert ran.code == exits.FINE
+    assert "Which switch shall be guard (off, on) of the rule file?" in " ".join(ran.err.split())
+    (folder / "y.latch").write_text("nonsense")
+    assert typed("Mine", args=("-o", "other.toml", "--for", "y.latch")).code == exits.FAULT
+
+
 # ---------- a name is not a path
 
 

@@ -1,18 +1,24 @@
 """The questions: what comes up, what an answer does, and that nothing anybody types brings them down."""
 
 import random
+from pathlib import Path
 
 import pytest
 
+from latchproof.rules.units import UNITS
 from latchproof.source import Source
 from latchproof.transmitter.answers import choices
 from latchproof.transmitter.asking import ABOUT, GROUPS, KEYS, LISTS, ORDER
+from latchproof.transmitter.conflicts import conflicts
 from latchproof.transmitter.generic import NAMES, generic
+from latchproof.transmitter.hands import serving
 from latchproof.transmitter.interview import result, step
+from latchproof.transmitter.needs import Input, Needs, needs_of
 from latchproof.transmitter.questions import State, begin
 from latchproof.transmitter.read import read
 from latchproof.transmitter.schema import KEYS as SCHEMA
 from latchproof.transmitter.write import write
+from tests.helpers.rules import ROOT, rules_of
 from tests.layout.test_words import DEVELOPERS_ONLY
 
 
@@ -172,6 +178,53 @@ def test_half_way_the_rest_is_not_known_or_assumed() -> None:
     assert "reads" in found.unknown
     assert {"delays.steps", "room.total"} <= found.assumed
     assert "channels" not in found.assumed
+
+
+# ---------- with the names of a rule file
+
+
+@pytest.mark.parametrize("path", sorted(ROOT.glob("examples/*/*.latch")), ids=lambda p: p.stem)
+def test_with_the_names_of_a_rule_file(path: Path) -> None:
+    """Whoever names a hand for each input has served them all, with a place for each position."""
+    rules = rules_of(path.read_text(encoding="utf-8"), path.parent)
+    needs = needs_of(rules)
+    state = begin(generic("rich"), generic=True, needs=needs)
+    while (question := state.question) is not None:
+        number = question.id.split(".")[1] if question.id.startswith("hand.") else ""
+        need = needs.inputs[int(number) - 1] if number and int(number) <= len(needs.inputs) else None
+        match question.id.rpartition(".")[2]:
+            case "name" if question.id == "name" or need is not None:
+                assert need is None or need.name in question.ask
+                state = step(state, f"hand {number}")
+            case "means" if need is not None:
+                ways = ("away", "middle", "towards") if len(need.positions) > 2 else ("away", "towards")
+                state = step(state, ", ".join(f"{p} is {w}" for p, w in zip(need.positions, ways, strict=False)))
+            case _:
+                state = step(state, "")
+        assert state.said == ()
+    t = result(state)
+    for served in serving(t, rules):
+        assert served.hand is not None
+        assert all(way for _, way in served.ways)
+    assert not {"not served", "none free", "wrong kind", "no place", "serves nothing"} & {
+        f.subject for f in conflicts(t, rules)
+    }
+    units = {UNITS[x.shown].dimension for x in t.comparisons.thresholds}
+    assert all(s.unit.dimension in units for s in rules.sensors)
+
+
+def test_an_input_that_nothing_serves_yet() -> None:
+    needs = Needs((Input("guard", "switch", ("off", "on")), Input("clear", "button")))
+    state = upto(begin(generic("typical"), generic=True, needs=needs), "hand.1.name")
+    state = answered(state, "none", "thumb", "", "nothing", "no more")
+    assert [(h.name, h.kind, h.serves) for h in result(state).hands] == [("thumb", "button", "clear")]
+
+
+def test_channels_are_offered_in_their_order() -> None:
+    needs = Needs(channels=("motor", "rudder"))
+    state = upto(begin(generic("typical"), generic=True, needs=needs), "order")
+    assert state.question is not None
+    assert state.question.default == "motor, rudder"
 
 
 # ---------- whatever is typed

@@ -30,6 +30,9 @@ def _arguments(parser: ArgumentParser) -> None:
         metavar="NAME-OR-FILE",
         help="what to start from: small, typical, rich, or a description (default: typical)",
     )
+    parser.add_argument(
+        "--for", dest="rules", metavar="RULES", help="ask with the names of this rule file: which switch is which"
+    )
     parser.add_argument("-o", "--output", default=FILE, metavar="FILE", help=f"where to write it (default: {FILE})")
     parser.add_argument("--force", action="store_true", help="write over a file that is there already")
     parser.add_argument("--answers", metavar="FILE", help="take the answers from a file, a line each: key = answer")
@@ -39,6 +42,7 @@ def _arguments(parser: ArgumentParser) -> None:
 
 def _execute(args: Namespace) -> int:
     from latchproof.cli.transmitter_of import chosen
+    from latchproof.transmitter.needs import NOTHING, needs_of
     from latchproof.transmitter.questions import begin
 
     if args.show is not None:
@@ -52,7 +56,15 @@ def _execute(args: Namespace) -> int:
     start = chosen(args.start, args)
     if start.transmitter is None:
         return start.code
-    state = begin(start.transmitter, generic=start.built_in)
+    needs = NOTHING
+    if args.rules is not None:
+        from latchproof.cli.rules_of import rules_of
+
+        found = rules_of(args.rules, Namespace(**{**vars(args), "stage": None}))
+        if found.rules is None:
+            return found.code
+        needs = needs_of(found.rules)
+    state = begin(start.transmitter, generic=start.built_in, needs=needs)
     if args.answers is not None:
         return _prepared(state, args)
     return _interview(state, args)
@@ -125,7 +137,7 @@ def _asked(question: "Question", style: "Style") -> str:
     if question.how:
         lines.append(_wrapped(f"  To find out: {question.how}.", style, "  "))
     said = choices(question.key)
-    if said:
+    if said and "Say like" not in question.ask:
         lines.append(_wrapped(f"  Say {said}.", style, "  "))
     shown = "" if question.default is None else visible(question.default)
     hint = f"; the built-in one: {visible(question.hint)}" if question.hint else ""

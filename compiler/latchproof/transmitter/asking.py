@@ -288,6 +288,10 @@ ORDER: tuple[str, ...] = (
 LISTS: dict[str, Words] = {
     "hand.keep": Words(HANDS, "Keep the switches and sticks as they are described?"),
     "hand.name": Words(HANDS, "What do you call the next one (front left switch, say)? Nothing if there are no more."),
+    "hand.name of": Words(
+        HANDS, "Which {kind} shall be {input} of the rule file? What do you call it? None if there is none yet."
+    ),
+    "hand.means of": Words(HANDS, "Which place is which position of {input}? Say like: {example}."),
     "hand.kind": Words(HANDS, "What is it?", "a button counts only if it springs back; a knob is a slider"),
     "hand.springs": Words(HANDS, "Does it go back by itself when you let go?"),
     "hand.taken": Words(HANDS, "What does it do already on this model? Nothing if nothing."),

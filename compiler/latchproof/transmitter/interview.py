@@ -18,6 +18,7 @@ from latchproof.transmitter.questions import (
     State,
     comes_up,
     keeps,
+    needed,
     shown_in,
     wanted,
 )
@@ -139,7 +140,7 @@ def _hands(state: State, unknown: set[str]) -> list[dict[str, Any]]:
                 "places": (("away", "middle", "towards") if three else ("away", "towards")) if switch else (),
                 "springs": value("springs") or False,
                 "taken": value("taken") or "",
-                "serves": value("serves") or "",
+                "serves": value("serves") or "" if (need := needed(state, i)) is None else need.name,
                 "means": value("means") or (),
                 "turned": turned,
             }

@@ -17,6 +17,7 @@ from latchproof.transmitter.asking import ORDER
 from latchproof.transmitter.build import rows
 from latchproof.transmitter.codecs import Flag, Pick, Several
 from latchproof.transmitter.model import Transmitter
+from latchproof.transmitter.needs import NOTHING, Input, Needs
 from latchproof.transmitter.schema import BY_PATH, HAND, HAS, QUANTITIES, Key, threshold_keys
 
 MOST_ROWS = 32
@@ -76,6 +77,8 @@ class State:
     generic: bool
     answers: tuple[tuple[str, str], ...] = ()
     said: tuple[str, ...] = ()
+    needs: Needs = NOTHING
+    """What the rule file asks for that is to be entered, if one was named."""
 
     @cached_property
     def by_id(self) -> dict[str, str]:
@@ -98,11 +101,11 @@ class State:
         return found.value if isinstance(found, Given) else None
 
 
-def begin(start: Transmitter, *, generic: bool) -> State:
+def begin(start: Transmitter, *, generic: bool, needs: Needs = NOTHING) -> State:
     """With a built-in start nothing is taken over that is in somebody's hands or in a model."""
     if generic:
         start = replace(start, name="", hands=(), has=(), order=())
-    return State(start, generic)
+    return State(start, generic, needs=needs)
 
 
 # ---------- which questions there are
@@ -120,6 +123,8 @@ def _questions(state: State) -> Iterator[Question]:
             case _ if comes_up(name, state):
                 key, words = BY_PATH[name], WORDS[name]
                 default, hint = default_of(key, state.start, generic=state.generic)
+                if name == "order" and not state.start.order and state.needs.channels:
+                    default = typed(key, state.needs.channels)
                 yield Question(name, words.group, words.ask, words.how, key, default, hint)
 
 
@@ -167,28 +172,62 @@ def keeps(state: State, name: str) -> bool:
 
 def _asked(id: str, name: str, part: str, key: Key, default: str | None, thing: str = "") -> Question:
     words = LIST_WORDS[f"{name}.{part}"]
-    return Question(id, words.group, words.ask.format(name=thing), words.how, key, default)
+    ask = words.ask.replace("{name}", thing) if thing else words.ask
+    return Question(id, words.group, ask, words.how, key, default)
 
 
 def _hands(state: State) -> Iterator[Question]:
+    """First one for each input of the rule file, if there is one, then as many as there are."""
     for i in range(1, MOST_ROWS + 1):
+        need = needed(state, i)
 
-        def ask(part: str, default: str | None, i: int = i) -> Question:
-            return _asked(f"hand.{i}.{part}", "hand", part, HAND_KEYS[part], default)
+        def ask(part: str, default: str | None, i: int = i, need: Input | None = need) -> Question:
+            words = part if need is None or f"hand.{part} of" not in LIST_WORDS else f"{part} of"
+            question = _asked(f"hand.{i}.{part}", "hand", words, HAND_KEYS[part], default)
+            return question if need is None else replace(question, ask=question.ask.format(**_spoken(need)))
 
-        yield ask("name", "no more")
+        yield ask("name", "no more" if need is None else "none")
         if state.value(f"hand.{i}.name", HAND_KEYS["name"]) is None:
-            return
-        yield ask("kind", None)
+            if need is None:
+                return
+            continue
+        yield ask("kind", None if need is None else _usual_kind(need))
         kind = state.value(f"hand.{i}.kind", KIND_OF_HAND) or ""
         if kind.startswith("switch"):
             yield ask("springs", "no")
         if kind in ("stick", "slider"):
             yield ask("turned", "?")
         yield ask("taken", "nothing")
-        yield ask("serves", "nothing")
-        if kind.startswith("switch") and state.value(f"hand.{i}.serves", HAND_KEYS["serves"]):
+        if need is None:
+            yield ask("serves", "nothing")
+        if kind.startswith("switch") and (need or state.value(f"hand.{i}.serves", HAND_KEYS["serves"])):
             yield ask("means", "nothing")
+
+
+def needed(state: State, i: int) -> Input | None:
+    """The input of the rule file that hand number `i` is asked for."""
+    return state.needs.inputs[i - 1] if i <= len(state.needs.inputs) else None
+
+
+def _spoken(need: Input) -> dict[str, str]:
+    positions = f" ({', '.join(need.positions)})" if need.positions else ""
+    ways = ("away", "middle", "towards") if len(need.positions) > 2 else ("away", "towards")
+    example = ", ".join(f"{p} is {w}" for p, w in zip(need.positions, ways, strict=False))
+    return {
+        "input": f"{need.name}{positions}",
+        "example": example,
+        "kind": "slider or knob" if need.kind == "knob" else need.kind,
+    }
+
+
+def _usual_kind(need: Input) -> str:
+    match need.kind:
+        case "switch":
+            return KINDS_OF_HAND[1 if len(need.positions) > 2 else 0]
+        case "knob":
+            return "slider"
+        case kind:
+            return kind
 
 
 def _have(state: State) -> Iterator[Question]:
@@ -210,6 +249,7 @@ def wanted(state: State) -> frozenset[str]:
 def _thresholds(state: State) -> Iterator[Question]:
     there = {row["quantity"]: row for row in rows(state.start)["threshold"]}
     usual = [q for q in USUAL if q in there] if state.generic else list(there)
+    usual = list(dict.fromkeys([*([] if state.generic else usual), *state.needs.compared])) or usual
     yield _asked("threshold.which", "threshold", "which", WHICH, ", ".join(usual) or "none")
     for quantity in QUANTITIES:
         if quantity in wanted(state):
