@@ -32,7 +32,7 @@ ABOUT = (
 def _arguments(parser: ArgumentParser) -> None:
     rule_file(parser)
     transmitter_of.option(parser)
-    output_format(parser, "text", "markdown", "json")
+    output_format(parser, "text", "markdown", "csv", "json")
     colour(parser)
     stage(parser)
     time_limit(parser, PATIENCE)
@@ -60,6 +60,14 @@ def _execute(args: Namespace) -> int:
 
 
 def _listed(rules: "RuleSet", args: Namespace, workers: "Workers") -> int:
+    made = listing_of(rules, args, workers)
+    return made if isinstance(made, int) else shown(*made, args)
+
+
+def listing_of(
+    rules: "RuleSet", args: Namespace, workers: "Workers"
+) -> "tuple[Listing, tuple[Verdict, ...] | None] | int":
+    """The listing, and the verdicts on its promises if they were looked at; else the exit code of what went wrong."""
     from latchproof.listing import build
     from latchproof.readback.equal import Equal, equal
     from latchproof.readback.pinned import pinned
@@ -79,7 +87,7 @@ def _listed(rules: "RuleSet", args: Namespace, workers: "Workers") -> int:
     if not args.unproved:
         verdicts = proved(back if about else rules, args, workers)
         listing = build(rules, verdicts, args.stage or "")
-    return shown(replace(listing, read_back=ABOUT if about else READ_BACK), verdicts, args)
+    return replace(listing, read_back=ABOUT if about else READ_BACK), verdicts
 
 
 def proved(rules: "RuleSet", args: Namespace, workers: "Workers") -> "tuple[Verdict, ...]":
@@ -92,9 +100,11 @@ def proved(rules: "RuleSet", args: Namespace, workers: "Workers") -> "tuple[Verd
 
 
 def shown(listing: "Listing", verdicts: "Iterable[Verdict] | None", args: Namespace) -> int:
-    from latchproof.show import listing_json, listing_markdown, listing_text
+    from latchproof.show import listing_csv, listing_json, listing_markdown, listing_text
 
     match args.format:
+        case "csv":
+            output.result(listing_csv.render(listing))
         case "json":
             output.result(listing_json.render(listing))
         case "markdown":
