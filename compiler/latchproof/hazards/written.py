@@ -60,6 +60,7 @@ def without_channel(site: Site, action: e.Located, name: str) -> str:
     """An action as it is written, on the other channels that it names; empty where it names no other."""
     text = site.text(action.span)
     head = re.match(rf"(?:drive|move|limit)\s+([\w.]+(?:{_COMMA}[\w.]+)*)", text)
-    assert head is not None, text
+    if head is None:  # read back from a listing, so that it stands in no file
+        return ""
     others = [n for n in re.split(_COMMA, head[1]) if n != name]
     return f"{text[: head.start(1)]}{', '.join(others)}{text[head.end(1) :]}" if others else ""
