@@ -146,6 +146,7 @@ def test_each(rules: RuleSet, changes: dict[str, Any], expected: tuple[str, str]
     assert finding.do
     assert not DEVELOPERS_ONLY.search(finding.text + finding.do)
     assert finding.text[-1] != "."
+    assert ":" not in finding.text
 
 
 def test_the_grave_ones_come_first(rules: RuleSet) -> None:

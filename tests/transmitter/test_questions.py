@@ -90,11 +90,22 @@ def test_enter_all_the_way(name: str) -> None:
     """Of the transmitter at hand nothing is claimed but what had to be answered."""
     state = finished(begin(generic(name), generic=True))
     found = result(state)
-    assert len(state.answers) < 55
-    assert found.unknown >= {"reads", "starts", "telemetry.stale", "periods.logic", "gates.inverts"}
-    assert found.assumed == frozenset()
+    assert len(state.answers) < 60
+    assert found.unknown >= {"reads", "starts", "telemetry.stale", "periods.logic", "actions.level"}
+    assert found.assumed <= {k.path for k in SCHEMA if k.shows_itself}
+    assert {"gates.inverts", "gates.inputs", "sounds.tone", "actions.kinds"} <= found.assumed
+    assert found.gates.inputs == generic(name).gates.inputs
     assert found.hands == found.has == ()
     assert found.name == "a name"
+
+
+def test_what_shows_itself() -> None:
+    """Never anything that is proved in one way or the other, or that nobody sees on the screen."""
+    assert {k.path for k in SCHEMA if k.shows_itself} == {
+        "gates.inputs", "gates.kinds", "gates.inverts", "gates.later", "delays.zero", "delays.kinds",
+        "comparisons.of_two", "comparisons.difference", "comparisons.rate", "comparisons.band", "actions.kinds",
+        "sounds.voice", "sounds.tone", "sounds.vibration",
+    }  # fmt: skip
 
 
 def test_its_own_description_as_start_changes_nothing() -> None:

@@ -15,7 +15,7 @@ from tests.transmitter.reference import rows
 PAGE = (ROOT / "grammar" / "TRANSMITTER.md").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize(("heading", "lines"), rows(), ids=lambda x: x if isinstance(x, str) else "")
+@pytest.mark.parametrize(("heading", "lines"), list(rows()), ids=lambda x: x if isinstance(x, str) else "")
 def test_the_tables(heading: str, lines: list[str]) -> None:
     _, _, behind = PAGE.partition("At the top\n" if heading == "at the top" else f"`{heading}`")
     table = re.search(r"^\|---.*\n((?:\|.*\n)*)", behind, re.MULTILINE)

@@ -85,11 +85,16 @@ def typed(key: Key, value: Any) -> str:
 
 
 def default_of(key: Key, start: Transmitter, *, generic: bool) -> tuple[str | None, str]:
-    """What Enter gives, and what else is worth showing. Of a transmitter at hand a built-in one knows nothing: where
-    don't know is an answer, it is the one."""
+    """What Enter gives, and what else is worth showing.
+
+    Of the transmitter at hand a built-in one knows nothing: its answers are taken as assumed where a wrong one shows
+    itself when the list is entered; else, where don't know is an answer, it is the one.
+    """
     value = value_at(start, key.path)
     if key.path in start.unknown:
         return "?", ""
+    if generic and key.shows_itself:
+        return typed(key, value) + " ?", ""
     if generic and key.may_be_unsure:
         return "?", typed(key, value)
     if value == "":

@@ -390,7 +390,7 @@ def written(x: Fraction, unit: str) -> str:
 
 def time(x: Fraction) -> str:
     """In milliseconds where that reads better."""
-    return written(x * 1000, "ms") if 0 < x < Fraction(1, 10) else written(x, "s")
+    return written(x * 1000, "ms") if 0 < x <= Fraction(1, 10) else written(x, "s")
 
 
 def decimal(x: Fraction) -> str:

@@ -77,7 +77,11 @@ def _hands(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
             hints = did_you_mean(hand.serves, known)
             do = hints[0] if hints else "correct `serves` in the description, or leave it empty"
             yield Finding(
-                "serves nothing", "look", (hand.serves,), f"the rules have no {word(hand.serves)}: {hand.name}", do
+                "serves nothing",
+                "look",
+                (hand.serves,),
+                f"{hand.name} serves {word(hand.serves)}, which the rules have not got",
+                do,
             )
     promised: set[str] = set()
     for s in inputs:
@@ -113,7 +117,7 @@ def _served(t: Transmitter, s: Serving, hand: Hand, rules: RuleSet) -> Iterator[
         return
     if hand.taken:
         do = f"take {hand.taken} off it, or choose another one for {name}"
-        yield Finding("hand taken", "stops", (s.name,), f"{hand.name} already does something: {hand.taken}", do)
+        yield Finding("hand taken", "stops", (s.name,), f"{hand.name} already does something ({hand.taken})", do)
     for has in t.has:
         if hand.name in has.uses:
             do = f"find out whether both are meant to act together; else move {has.name} to something else"
@@ -126,7 +130,7 @@ def _served(t: Transmitter, s: Serving, hand: Hand, rules: RuleSet) -> Iterator[
     if s.kind in ("stick", "knob") and hand.turned is not False:
         unsure = hand.turned is None
         text = f"{hand.name} {'may show' if unsure else 'shows'} its numbers the other way round"
-        do = f"push it to the end that is the most of {name} in the rules: the number shown there must be the largest"
+        do = f"push it to the end that is the most of {name} in the rules; the number shown there must be the largest"
         if not unsure:
             do = f"turn it round where the transmitter allows that, or every threshold on {name} is on its wrong side"
         yield Finding("turned", "look" if unsure else "unlike", (s.name,), text, do)
@@ -151,8 +155,8 @@ def _places(s: Serving, hand: Hand) -> Iterator[Finding]:
             yield Finding("no position", "look", (s.name,), f"{name} has no position {word(position)}", do)
     spare = [p for p in hand.places if p not in {way for _, way in s.ways}]
     if not missing and spare:
-        do = f"see which position the entries take it for, and say so: `{name}` is proved for its own positions only"
-        text = f"{hand.name} has a place that means nothing: {listed(spare)}"
+        do = f"see which position the entries take it for, and say so; {name} is proved for its own positions only"
+        text = f"{hand.name} has a place that means nothing ({listed(spare)})"
         yield Finding("spare place", "look", (s.name,), text, do)
 
 
@@ -191,7 +195,7 @@ def _channels(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
             text = f"{has.name} ({has.what}) acts on {word(c.name)} as well"
             yield Finding("channel shared", "unlike", (c.name,), text, _shared(has, c))
         if has.what == "flight phase" and t.active_only is not False:
-            text = f"entries may stand still in another flight phase than the one they were made in: {has.name}"
+            text = f"entries may stand still in another flight phase than the one they were made in, and there is {has.name}"
             do = f"make every entry act in {has.name} too, and repeat a step of the bench test there"
             yield Finding("phase", "unlike", (), text, do)
 
@@ -220,8 +224,8 @@ def _sounds(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
         for a in actions:
             if not isinstance(a, Announce) or has[a.means]:
                 continue
-            said = f'"{a.text}"' if a.text else f"its {a.means}"
-            text = f"{word(name)} announces by {a.means}, which this transmitter has not got: {said}"
+            said = f'"{a.text}"' if a.text else "itself"
+            text = f"{word(name)} announces {said} by {a.means}, which this transmitter has not got"
             if others:
                 do = f"write announce {others[0]} in the rule file, one that sounds like no other"
                 yield Finding("no sound", "unlike", (name,), text, do)

@@ -73,14 +73,18 @@ def _meaning(t: Transmitter, s: Sensor) -> Iterator[Finding]:
             case "power-on":
                 pass
     if s.unit.dimension == UNITS["V"].dimension and telemetry.cell != "lowest":
-        says = {None: "nobody knows which cell", "average": "the average of all cells", "pack": "the whole pack"}
-        text = f"what {name} is of, on this transmitter: {says[telemetry.cell]}"
+        says = {None: "a cell, nobody knows which", "average": "the average of all cells", "pack": "the whole pack"}
+        text = f"if {name} is a cell voltage, on this transmitter it is that of {says[telemetry.cell]}"
         do = "compare it with a meter at the balance plug; one weak cell hides in an average and in a pack"
         yield Finding("cell", "look", (s.name,), text, do)
     if telemetry.quality is None and (s.unit.symbol in ("dB", "dBm") or "quality" in s.name):
         text = f"nobody knows in what this transmitter shows the quality of the link, which {name} may be"
         yield Finding(
-            "link quality", "look", (s.name,), text, f"look at its unit: the rules take it for {s.unit.symbol}"
+            "link quality",
+            "look",
+            (s.name,),
+            text,
+            f"look at its unit, which the rules take for {s.unit.symbol or 'none'}",
         )
     in_words = s.unit.symbol or "number"
     if s.unit.symbol in ("dB", "dBm") and telemetry.quality not in (None, in_words):
@@ -103,8 +107,8 @@ def _meaning(t: Transmitter, s: Sensor) -> Iterator[Finding]:
 def _device(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
     mine = rules.device
     if mine.span is not None and mine.reads != t.reads:  # without a section the file claims nothing
-        said = "in an order that nobody knows" if "reads" in t.unknown else f"{t.reads}"
-        text = f"the rules take it that entries read {mine.reads}, the description says: {said}"
+        here = "how they do here is not known" if "reads" in t.unknown else f"here they read {t.reads}"
+        text = f"the rules take it that entries read {mine.reads}; {here}"
         yield Finding("reads", "unlike", (), text, f"{PROVED}; write the same into the device section of the rules")
     if mine.starts == "reset" and t.starts == "any":
         unknown = "starts" in t.unknown
@@ -169,7 +173,7 @@ def _pulses(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
         return
     if t.delays.again is None:
         text = "nobody knows whether a pulse begins anew when its cause comes again; the rules take it that it does not"
-        do = "set one to 5 s, flick the switch, flick it again after 4 s: it must be over after 5 s"
+        do = "set one to 5 s, flick the switch, and again after 4 s; it must be over 5 s after the first"
         yield Finding("pulse", "look", (), text, do)
     elif t.delays.again:
         text = "a pulse begins anew here when its cause comes again; in the rules it does not"

@@ -62,6 +62,11 @@ class Key:
         return self.unsure is not NO_FALLBACK
 
     @property
+    def shows_itself(self) -> bool:
+        """A wrong answer is found out when the list is entered, since something is not there, and does no harm."""
+        return self.path == "gates.later" or (self.unsure is False or isinstance(self.unsure, int | frozenset))
+
+    @property
     def section(self) -> str:
         return self.path.rpartition(".")[0]
 
