@@ -214,6 +214,23 @@ def test_with_the_names_of_a_rule_file(folder: Path) -> None:
     assert typed("Mine", args=("-o", "other.toml", "--for", "y.latch")).code == exits.FAULT
 
 
+def test_show_of_a_folder(folder: Path) -> None:
+    (folder / "sub").mkdir()
+    ran = run("describe", "--show", "./sub")
+    assert ran.code == exits.MISUSE
+    assert "this is a folder, not a description" in ran.err
+    assert "latch" not in ran.err
+
+
+@pytest.mark.parametrize("data", [b"\xef\xbb\xbf", b"\r\n"])
+def test_show_of_what_other_editors_write(folder: Path, data: bytes) -> None:
+    run("describe", "--answers", "answers.txt", "-o", "mine.toml")
+    text = (folder / "mine.toml").read_bytes()
+    changed = text.replace(b"\n", data) if data == b"\r\n" else data + text
+    (folder / "other.toml").write_bytes(changed)
+    assert run("describe", "--show", "other.toml").out == run("describe", "--show", "mine.toml").out != ""
+
+
 # ---------- a name is not a path
 
 

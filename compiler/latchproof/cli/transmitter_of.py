@@ -3,10 +3,11 @@
 import os
 import sys
 from argparse import ArgumentParser, Namespace
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from latchproof.cli import exits, output
+from latchproof.diagnostics import Diagnostic
 from latchproof.show.visible import visible
 from latchproof.source import Source, by_name
 from latchproof.source.read import read as read_file
@@ -50,12 +51,19 @@ def chosen(name_or_path: str, args: Namespace) -> Chosen:
         )
         return Chosen(None, name_or_path, False, {}, exits.MISUSE)
     source, found = read_file(name_or_path)
+    found = tuple(_of_descriptions(d) for d in found)
     sources = by_name(source)
     transmitter = None
     if source is not None and not found:
         transmitter, found = read(source)
     output.report(found, sources, args, sys.stderr)
     return Chosen(transmitter, name_or_path, False, sources, output.exit_code(found))
+
+
+def _of_descriptions(d: Diagnostic) -> Diagnostic:
+    """The reader of files takes every file for a rule file."""
+    hints = tuple(h.replace("a rule file", "a description") for h in d.hints if "*.latch" not in h)
+    return replace(d, title=d.title.replace("a rule file", "a description"), hints=hints)
 
 
 def _is_path(text: str) -> bool:

@@ -195,7 +195,7 @@ def _channels(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
             text = f"{has.name} ({has.what}) acts on {word(c.name)} as well"
             yield Finding("channel shared", "unlike", (c.name,), text, _shared(has, c))
         if has.what == "flight phase" and t.active_only is not False:
-            text = f"entries may stand still in another flight phase than the one they were made in, and there is {has.name}"
+            text = f"entries may stand still in a flight phase that they were not made in, and there is {has.name}"
             do = f"make every entry act in {has.name} too, and repeat a step of the bench test there"
             yield Finding("phase", "unlike", (), text, do)
 
