@@ -62,6 +62,8 @@ def _missing(x: Any, t: Transmitter) -> Iterator[str]:
         case e.Comparison(_, order) | e.RateComparison(order=order):
             if order not in t.comparisons.orders:
                 yield f"order {order}"
+        case e.ChannelState():
+            yield "channel state"
         case e.Band() if not t.comparisons.band:
             yield "band"
         case e.Edge() if "edge" in t.room.absent:
@@ -92,14 +94,19 @@ def _missing(x: Any, t: Transmitter) -> Iterator[str]:
 SAID_BY = {
     "gate all": {"no gate"}, "gate any": {"no gate"}, "gate one": {"no gate"}, "wide gate": {"no gate"},
     "inversion": {"no inversion"}, "band": set(), "edge": set(), "latch": {"no latch", "time-out"}, "sequence": set(),
+    "channel state": {"no channel state"},
     "counter": {"no counter"}, "kept value": {"no kept value"}, "drive": {"no action"}, "move": {"no action"},
     "limit most": {"no action"}, "limit least": {"no action"}, "voice": {"no sound"}, "tone": {"no sound"},
-    "vibration": {"no sound"}, "delay for": {"no delay", "delay in cycles"},
-    "delay extended": {"no delay", "delay in cycles"}, "delay pulsed": {"no delay", "delay in cycles"},
+    "vibration": {"no sound"}, "delay for": {"no delay", "delay in cycles", "varying time"},
+    "delay extended": {"no delay", "delay in cycles", "varying time"}, "delay pulsed": {"no delay", "delay in cycles", "varying time"},
 }  # fmt: skip
 """Which misfits account for what is missing; for an empty set nothing may be missing."""
 
 
 def unaccounted(rules: RuleSet, t: Transmitter, kinds: set[str]) -> set[str]:
     """What is missing although no misfit of `kinds` says so."""
-    return {word for word in missing(rules, t) if not kinds & SAID_BY.get(word, {"no comparison", "fact with a span"})}
+    return {
+        word
+        for word in missing(rules, t)
+        if not kinds & SAID_BY.get(word, {"no comparison", "fact with a span", "no rate"})
+    }

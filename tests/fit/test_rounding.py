@@ -229,6 +229,7 @@ def test_a_fact_with_a_span_is_entered_at_its_middle() -> None:
     x = made("fact air = 4 m to 9 m assumed\nrule r while height is below air " + DRIVE, coarse(step="0.5"))
     assert thresholds(x) == [F("6.5")]
     assert not [y for y in rules_nodes(x) if isinstance(y, e.Parameter)]
+    assert [(y.reason, y.tunes) for y in x.roundings] == [("middle of a fact", ("air",))]
 
 
 def test_a_tune_in_steps_stays_one() -> None:

@@ -37,7 +37,7 @@ def test_what_can_be_done_is_left_alone() -> None:
             fitted = fit(rules, able(gates={"inputs": 9}))
             assert fitted.changes == (), path.stem
             assert fitted.misfits == (), path.stem
-            assert fitted.roundings == (), path.stem
+            assert {r.reason for r in fitted.roundings} <= {"middle of a fact"}, path.stem
             assert fitted.rules == fitted.rounded
 
 

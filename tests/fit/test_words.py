@@ -40,9 +40,9 @@ def test_misfits(kind: MisfitKind) -> None:
 @pytest.mark.parametrize("reason", get_args(Reason))
 def test_reasons(reason: Reason) -> None:
     x = Rounding("floor", Fraction(42), 140 * FT.factor, Fraction(43), FT, M, M, "up", reason)
-    assert words.rounding(x).startswith(
-        "floor: 42 m becomes 140 ft, and the transmitter then works with 43 m; rounded up "
-    )
+    said = words.rounding(x)
+    way = "the middle" if reason == "middle of a fact" else "rounded up "
+    assert said.startswith(f"floor: 42 m becomes 140 ft, and the transmitter then works with 43 m; {way}")
 
 
 def test_examples() -> None:

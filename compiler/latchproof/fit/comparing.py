@@ -35,7 +35,7 @@ class _Comparing:
                 if all(still):
                     return self._known(x)
                 return self._in_order(self._of_one(x) if not any(still) else self._difference(x))
-            case e.RateComparison() if not self.able.rate:
+            case e.RateComparison() if not (self.able.rate and isinstance(x.subject, e.Reading)):
                 self.shop.missing(
                     "no rate", x.span, helps=("compare what the model does instead, or take the rule out",)
                 )

@@ -5,10 +5,10 @@ Where entries read late, more entries one behind the other are later; `Change.la
 promises are to be proved of what stands in the transmitter.
 """
 
-from latchproof.fit import acting, comparing, counting, gates, lacking, linear, memories, timing
+from latchproof.fit import acting, comparing, counting, gates, lacking, linear, memories, states, timing
 from latchproof.fit.model import Fitted, once
 from latchproof.fit.rounding import rounded
-from latchproof.fit.shop import Shop
+from latchproof.fit.shop import Shop, shallow
 from latchproof.rules.model import RuleSet
 from latchproof.transmitter.model import Transmitter
 
@@ -17,7 +17,9 @@ def fit(rules: RuleSet, transmitter: Transmitter) -> Fitted:
     numbers = rounded(rules, transmitter)
     shop = Shop(numbers.rules, transmitter)
     shop.rules = memories.said_earlier(shop.rules)
+    shallow(shop)
     memories.sequences(shop)
+    states.states(shop)
     counting.counters(shop)
     memories.bands(shop)
     linear.solved(shop)

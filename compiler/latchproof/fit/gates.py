@@ -132,7 +132,7 @@ class _Gates:
 
     def _one(self, operands: tuple[e.Signal, ...], x: e.Located) -> e.Signal:
         """One after the other: whether exactly one was true so far, and whether none was."""
-        rest = list(operands)
+        rest = [self.shop.short(o) for o in operands]
         if "one" in self.able.kinds and self.able.inputs > 1:
             first = tuple(rest[: self.able.inputs])
             one: e.Signal = e.ExactlyOne(first, span=x.span)

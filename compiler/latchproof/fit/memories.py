@@ -25,12 +25,15 @@ def said_earlier(r: RuleSet) -> RuleSet:
 
 
 def bands(shop: Shop) -> None:
-    if shop.t.comparisons.band:
-        return
+    n = numbers_of(shop.rules)
     known: dict[e.Band, e.Signal] = {}
 
     def change(x: Any) -> Any:
         if not isinstance(x, e.Band):
+            return x
+        still = n.value(x.enter[1]) is not None and n.value(x.leave[1]) is not None and n.value(x.subject) is None
+        orders = shop.t.comparisons.orders
+        if shop.t.comparisons.band and still and x.enter[0] in orders and x.leave[0] in orders:
             return x
         if x not in known:
             known[x] = _band(shop, x)
@@ -111,13 +114,13 @@ def _timed(shop: Shop, x: Latch, was: e.Signal) -> e.Signal | None:
         helps = ("end the lock-out by a signal: `then blocked until ...`",) if out.blocked_for is not None else ()
         shop.missing("time-out", span, needs, helps=helps)
         return None
-    sets = either(*x.sets, span=span)
+    sets = shop.short(either(*x.sets, span=span))
     after = shop.free(f"{x.name}_blocked")
     if out.blocked_until is not None:
         sets = both(
             sets, either(opposite(before(e.NamedSignal(after, span=span))), out.blocked_until, span=span), span=span
         )
-    allowed = (opposite(either(*x.resets, span=span)),) if x.resets else ()
+    allowed = (opposite(shop.short(either(*x.resets, span=span))),) if x.resets else ()
     begins = both(sets, opposite(was), *(() if x.set_wins else allowed), span=span)
     begins = shop.signal(shop.free(f"{x.name}_begins"), begins, span)
     turn_name = shop.free(f"{x.name}_turn")

@@ -21,9 +21,11 @@ Reason = Literal[
     "the end of what can be entered",
     "else always the same",
     "else nothing",
+    "middle of a fact",
 ]
 """Why a number was rounded the way it was; `needed both ways`: it makes one rule act sooner and another later;
-`else always the same`: on the other side the test would hold always or never, `else nothing`: there it would be 0."""
+`else always the same`: on the other side the test would hold always or never, `else nothing`: there it would be 0.
+`middle of a fact`: of one that is not known exactly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ class Rounding:
 ChangeKind = Literal[
     "wide gate", "no any", "no all", "no one", "no inversion", "edge", "band", "order", "two numbers", "spare channel",
     "zero delay", "cycles", "no off-delay", "no pulse", "pulse again", "latch", "time-out", "sequence", "limit", "move",
-    "merged", "solved", "counter",
+    "merged", "solved", "counter", "channel state",
 ]  # fmt: skip
 
 
@@ -72,7 +74,7 @@ MisfitKind = Literal[
     "threshold unknown", "out of reach", "tune out of range", "require", "no gate", "no inversion", "no delay",
     "delay in cycles", "no latch", "time-out", "no counter", "no kept value", "no calculation", "no rate",
     "no comparison", "no action", "no ramp", "no repeat", "no sound", "no order", "fact with a span", "too many",
-    "not percent",
+    "not percent", "varying time", "no channel state",
 ]  # fmt: skip
 
 

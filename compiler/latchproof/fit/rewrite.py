@@ -16,13 +16,17 @@ Change = Callable[[Any], Any]
 def children(x: X, go: Change) -> X:
     """The same with `go` of every part of it: expressions, tuples and records of them; texts and numbers stay."""
     if isinstance(x, tuple):
-        made = tuple(go(y) for y in x)
+        made = tuple(map(go, x))  # not a comprehension: each would be a level more to the stack
         return x if all(a is b for a, b in zip(made, x, strict=True)) else cast(X, made)
     if not isinstance(x, e.Located) and not _is_record(x):
         return x
-    inside = {f.name: getattr(x, f.name) for f in fields(cast(Any, x)) if f.name != "span"}
-    changed = {name: go(y) for name, y in inside.items() if isinstance(y, tuple) or is_dataclass(y)}
-    changed = {name: y for name, y in changed.items() if y is not inside[name]}
+    changed: dict[str, Any] = {}
+    for f in fields(cast(Any, x)):
+        y = getattr(x, f.name)
+        if f.name != "span" and (isinstance(y, tuple) or is_dataclass(y)):
+            z = go(y)
+            if z is not y:
+                changed[f.name] = z
     return cast(X, replace(cast(Any, x), **changed)) if changed else x
 
 
@@ -33,8 +37,13 @@ def _is_record(x: object) -> bool:
 def everywhere(x: X, change: Change) -> X:
     """`change` of every part from the inside out; it is given each one and returns it or what stands in its place."""
 
+    known: dict[int, tuple[Any, Any]] = {}
+
     def go(y: Any) -> Any:
-        return change(children(y, go))
+        # what stands in several places is one object, and gone through once
+        if id(y) not in known:
+            known[id(y)] = y, change(children(y, go))
+        return known[id(y)][1]
 
     return cast(X, go(x))
 

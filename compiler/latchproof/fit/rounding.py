@@ -101,7 +101,9 @@ class _Hand:
                 way = "up" if got.kept > wanted else "down"
         if got.kept == wanted and not spanned:
             return place.number
-        if got.kept != wanted:
+        if spanned:
+            reason = "middle of a fact"
+        if got.kept != wanted or spanned:
             called = self.numbers.parameters(place.number)
             self.roundings.append(
                 Rounding(place.where, wanted, got.entered, got.kept, place.grid.shown,
@@ -190,7 +192,8 @@ def _tunes(
                 (*misfits,),
             )
     values = {c.tune.name: c.near()[0] for c in choices}
-    return values, (), (*misfits, _not_required(rules, choices, values))
+    told = (_rounding(c, values[c.tune.name]) for c in choices)
+    return values, tuple(r for r in told if r is not None), (*misfits, _not_required(rules, choices, values))
 
 
 def _combinations(choices: list[_Choice], offered: list[list[Fraction]]) -> Iterator[dict[str, Fraction]]:
@@ -247,7 +250,7 @@ def _not_required(rules: RuleSet, choices: list[_Choice], values: Mapping[str, F
         reach = FAR if c.tune.name in concerned else 1
         offered.append([v for v in c.grid.next_to(c.tune.value, reach) if c.allowed(v)] or [values[c.tune.name]])
     proposed = next((v for v in _combinations(choices, offered) if broken(rules, v) is None), None)
-    units = {c.tune.name: c.grid.shown for c in choices}
+    units = {c.tune.name: c.grid.kept or c.grid.shown for c in choices}
     named = tuple((n, values.get(n, v), units.get(n, u)) for n, v, u in _named(rules, concerned))
     better = () if proposed is None else tuple((n, proposed[n], units[n]) for n in proposed if n in concerned)
     return Misfit("require", failed.text, values=named, proposed=better, span=failed.span)

@@ -6,6 +6,7 @@ from typing import Any
 from latchproof.fit.model import Change, ChangeKind, Misfit, MisfitKind
 from latchproof.fit.rewrite import everywhere, in_entries
 from latchproof.fit.room import exists
+from latchproof.machine.reads import parts
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Latch, NamedSignalDefinition, RuleSet
 from latchproof.source import Span
@@ -23,6 +24,7 @@ class Shop:
     where: str = ""
     signals: dict[str, NamedSignalDefinition] = field(default_factory=dict)
     latches: dict[str, Latch] = field(default_factory=dict)
+    named: dict[e.Signal, e.NamedSignal] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         r = self.rules
@@ -43,6 +45,14 @@ class Shop:
             name = f"{base}_{number}"
         self.taken.add(name)
         return name
+
+    def short(self, x: e.Signal) -> e.Signal:
+        """The same to be said several times: by a name, if it is long. A name takes no entry."""
+        if fewer_than(LONG, x):
+            return x
+        if x not in self.named:
+            self.named[x] = self.signal(self.free(f"{self.where}_part" if self.where else "part"), x, x.span)
+        return self.named[x]
 
     def signal(self, name: str, signal: e.Signal, span: Span) -> e.NamedSignal:
         """A new definition under a name that is free."""
@@ -78,6 +88,45 @@ class Shop:
         self.rules = replace(self.rules, signals=(*self.rules.signals, *more), latches=(*self.rules.latches, *latches))
         self.signals, self.latches = {}, {}
 
+
+LONG = 16
+"""Parts of a signal that is said several times only by a name, so that what is made of it stays small."""
+
+DEEP = 20
+"""How deep a signal may be before a part of it gets a name."""
+
+
+def fewer_than(count: int, x: object) -> bool:
+    """Whether an expression has fewer parts than that."""
+    stack: list[object] = [x]
+    while stack and count:
+        y = stack.pop()
+        if isinstance(y, e.Located):
+            count -= 1
+        if not isinstance(y, str) and y is not None:
+            stack.extend(parts(y))
+    return count > 0
+
+
+def shallow(shop: Shop) -> None:
+    """Names for parts of what is very deep, so that nothing later has to go down far."""
+    depths: dict[int, tuple[Any, int]] = {}
+
+    def depth(x: Any) -> int:
+        return depths[id(x)][1] if id(x) in depths else 0
+
+    def change(x: Any) -> Any:
+        under = max(map(depth, parts(x)), default=0)
+        if isinstance(x, SIGNALS) and under >= DEEP:
+            name = shop.free(f"{shop.where}_part" if shop.where else "part")
+            x, under = shop.signal(name, x, x.span), 0
+        depths[id(x)] = x, under if isinstance(x, tuple) else under + 1
+        return x
+
+    shop.rewrite(change)
+
+
+SIGNALS = (e.Not, e.AllOf, e.AnyOf, e.ExactlyOne, e.Timed, e.Edge, e.PreviousSignal)
 
 # ---------- short forms
 

@@ -26,10 +26,11 @@ def edges(shop: Shop) -> None:
         if not isinstance(x, e.Edge):
             return x
         shop.changed("edge", x.span)
-        was = before(x.operand)
+        now = shop.short(x.operand)
+        was = before(now)
         if x.kind == "begins":
-            return both(x.operand, opposite(was), span=x.span)
-        return both(was, opposite(x.operand), span=x.span)
+            return both(now, opposite(was), span=x.span)
+        return both(was, opposite(now), span=x.span)
 
     shop.rewrite(change)
 
@@ -47,12 +48,17 @@ class _Timing:
                 return self.known[x]
             case Drive() | Move() | Limit() if x.modifiers.after is not None:
                 return self._after(x)
+            case Announce(every=every) if every is not None and self.n.value(every.amount) is None:
+                self.shop.missing("varying time", x.span)
+                return x
             case Announce(every=every) if every is not None and every.in_cycles:
                 self.shop.missing("delay in cycles", x.span, "how often a sound is repeated")
                 return x
             case Latch(timeout=out) if out is not None:
                 times = (out.duration, *(() if out.blocked_for is None else (out.blocked_for,)))
-                if any(d.in_cycles for d in times):
+                if any(self.n.value(d.amount) is None for d in times):
+                    self.shop.missing("varying time", x.span)
+                elif any(d.in_cycles for d in times):
                     self.shop.missing("delay in cycles", x.span, "a time-out", helps=("write it in seconds",))
                 elif "on" not in self.able.kinds or not self.shop.has("delay"):
                     self._no_delay(x, "on", "a time-out is a delay as well")
@@ -64,7 +70,9 @@ class _Timing:
         after = x.modifiers.after
         if self.n.value(after.amount) == 0:
             return replace(x, modifiers=replace(x.modifiers, after=None))
-        if after.in_cycles:
+        if self.n.value(after.amount) is None:
+            self.shop.missing("varying time", x.span)
+        elif after.in_cycles:
             self.shop.missing("delay in cycles", x.span, "the time after which an action begins")
         elif "on" not in self.able.kinds or not self.shop.has("delay"):
             self._no_delay(x, "on")
@@ -76,6 +84,9 @@ class _Timing:
 
     def _timed(self, x: e.Timed) -> e.Signal:
         length = self.n.value(x.duration.amount)
+        if length is None:
+            self.shop.missing("varying time", x.span)
+            return x
         if length == 0:
             self.shop.changed("zero delay", x.span, late=False)
             return e.AnyOf((), span=x.span) if x.kind == "pulsed" else x.operand
@@ -86,7 +97,7 @@ class _Timing:
             case "for" if "on" not in has:
                 self._no_delay(x, "on")
             case "extended" if "off" not in has:
-                if "on" in has and length is not None:
+                if "on" in has:
                     return self._off_delay(x)
                 self._no_delay(x, "off")
             case "pulsed" if "pulse" not in has:
@@ -101,12 +112,13 @@ class _Timing:
 
     def _in_passes(self, x: e.Timed, length: Any) -> e.Signal:
         """A time in passes: what was so many passes ago, all or any of it."""
-        if length is None or length > MOST_PASSES or length.denominator != 1:
+        if length > MOST_PASSES or length.denominator != 1:
             helps = ("write it in seconds",)
             self.shop.missing("delay in cycles", x.span, "a time in passes", f"{MOST_PASSES} passes", helps)
             return x
         count = int(length)
         self.shop.changed("cycles", x.span, count)
+        x = replace(x, operand=self.shop.short(x.operand))
         if x.kind == "for":
             return both(*(before(x.operand, k) for k in range(count + 1)), span=x.span)
         if x.kind == "extended":
@@ -126,6 +138,7 @@ class _Timing:
     def _off_delay(self, x: e.Timed) -> e.Signal:
         """Not yet off for so long, once it was ever on: a delay before true of the opposite, and a memory."""
         self.shop.changed("no off-delay", x.span)
+        x = replace(x, operand=self.shop.short(x.operand))
         name, span = self.shop.free(self._called("ever")), x.span
         if self.shop.has("latch"):
             self.shop.latches[name] = Latch(name, (x.operand,), (), span=span)

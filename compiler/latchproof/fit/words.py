@@ -17,6 +17,7 @@ _REASONS: dict[Reason, str] = {
     "needed both ways": "to the nearest; one use of it would be safer up, another one down, so it has no safe side",
     "the end of what can be entered": "because nothing lies on the other side",
     "else always the same": "because on the other side it would hold always, or never",
+    "middle of a fact": "the middle of a fact that is not known exactly",
     "else nothing": "because on the other side nothing would be left of it",
 }
 
@@ -25,7 +26,7 @@ def rounding(x: Rounding) -> str:
     """`floor: 42 m cannot be entered; 140 ft is, and the transmitter then works with 43 m ...`."""
     typed = shown(x.entered, x.unit)
     works = "" if x.kept == x.entered else f", and the transmitter then works with {_in_other(x)}"
-    way = "" if x.way == "nearest" else f"rounded {x.way} "
+    way = "" if x.way == "nearest" or x.reason == "middle of a fact" else f"rounded {x.way} "
     return f"{x.where}: {_wanted(x)} becomes {typed}{works}; {way}{_REASONS[x.reason]}"
 
 
@@ -101,6 +102,8 @@ def _changed(x: Change) -> str:
             return "compared as what it is worked out from, with the number worked out instead"
         case "counter":
             return f"a counter is made of {x.much} latches that come on one after the other"
+        case "channel state":
+            return "who has a channel is told by what makes the rules act on it"
         case "merged":
             return "gates one behind the other are made one"
         case _:
@@ -194,6 +197,10 @@ def _missing(x: Misfit) -> str:
             return f"{where}`{x.needs}` hangs on a fact that is not known exactly; no entry can hold that"
         case "too many":
             return f"{x.needs} entries are needed and {x.has} fit in: {x.where}"
+        case "varying time":
+            return f"{where}a time that changes in flight cannot be entered"
+        case "no channel state":
+            return f"{where}nothing can tell whether `{x.needs}`, since it is handed back slowly"
         case "not percent":
             return f"{where}a value for it is entered in percent, and the rule file gives another unit"
         case _:
