@@ -32,7 +32,7 @@ ABOUT = (
 def _arguments(parser: ArgumentParser) -> None:
     rule_file(parser)
     transmitter_of.option(parser)
-    output_format(parser, "text", "markdown", "csv", "json")
+    output_format(parser, "text", "markdown", "html", "csv", "json")
     colour(parser)
     stage(parser)
     time_limit(parser, PATIENCE)
@@ -100,13 +100,15 @@ def proved(rules: "RuleSet", args: Namespace, workers: "Workers") -> "tuple[Verd
 
 
 def shown(listing: "Listing", verdicts: "Iterable[Verdict] | None", args: Namespace) -> int:
-    from latchproof.show import listing_csv, listing_json, listing_markdown, listing_text
+    from latchproof.show import listing_csv, listing_html, listing_json, listing_markdown, listing_text
 
     match args.format:
         case "csv":
             output.result(listing_csv.render(listing))
         case "json":
             output.result(listing_json.render(listing))
+        case "html":
+            output.result(listing_html.render(listing).removesuffix("\n"))
         case "markdown":
             output.result(listing_markdown.render(listing))
         case _:

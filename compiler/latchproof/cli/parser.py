@@ -5,6 +5,7 @@ from typing import NoReturn
 
 import latchproof
 from latchproof.cli import (
+    cards,
     check,
     describe,
     explain,
@@ -29,6 +30,7 @@ COMMANDS: tuple[Command, ...] = (
     strength.COMMAND,
     describe.COMMAND,
     listing.COMMAND,
+    cards.COMMAND,
     run.COMMAND,
     graph.COMMAND,
     export.COMMAND,

@@ -118,12 +118,12 @@ class Promise:
     """A promise of the rules, with its state as a pilot reads it.
 
     `spoken`: the pilot gave it a sentence; else `sentence` is the claim as it stands in the file. `example`: it says
-    that something can happen, which an example shows.
+    that something can happen, which an example shows. `not in this stage`: it needs what this stage leaves out.
     """
 
     name: str
     sentence: str
-    state: Literal["proved", "FAILS", "not decided", "not checked"]
+    state: Literal["proved", "FAILS", "not decided", "not checked", "not in this stage"]
     spoken: bool = True
     example: bool = False
 
