@@ -121,8 +121,10 @@ def _listing_both(y: Entry, one: int, other: int) -> Entry:
 
 
 def moved_to(entries: Rows, x: Entry, n: int, text: str, place: m.Place) -> Rows:
-    """An action on another channel: it stands in the list of that one, above all that act there, and not in its own. Where there is no such channel
-    only the field changes."""
+    """An action on another channel: it stands in the list of that one, above all that act there, and not in its own.
+
+    Where there is no such channel only the field changes.
+    """
     layer = LISTS[2] if x.kind == "replaces the value" else LISTS[0] if x.kind == "adds to the value" else LISTS[1]
     bare = left_out(entries, x)
     at = next(k for k, y in enumerate(entries) if y.number == x.number)
