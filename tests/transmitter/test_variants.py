@@ -8,7 +8,7 @@ from latchproof.rules.model import RuleSet
 from latchproof.transmitter.build import unsure
 from latchproof.transmitter.generic import NAMES, generic
 from latchproof.transmitter.model import Transmitter
-from latchproof.transmitter.variants import kinds, on
+from latchproof.transmitter.variants import kinds, on, to_ask
 from tests.helpers.rules import ROOT, rules_of
 
 RULES = """\
@@ -80,6 +80,23 @@ def test_an_unknown_stale_reading_is_proved_both_ways() -> None:
 def test_where_nothing_goes_stale_nothing_is_doubled() -> None:
     text = RULES.replace("  stale after 2 s  once stale keeps value measured", "")
     assert len(on(rules(text), unsure(known(), "telemetry.stale"))) == 1
+
+
+def test_what_has_to_be_asked() -> None:
+    """Both readings of a lost sensor with all claims; the other devices only what can happen."""
+    text = RULES + "claim off: never cut and guard is off\nclaim works: can cut then not cut\n"
+    t = unsure(unsure(unsure(known(), "telemetry.stale"), "starts"), "reads")
+    found = to_ask(rules(text), t)
+    assert len(found) == len(on(rules(text), t)) == 16
+    whole = [r for r in found if len(r.claims) == 2]
+    assert [(r.sensors[0].stale_reads, r.device.reads, r.device.starts) for r in whole] == [
+        (None, "unknown order", "any"),
+        (0, "unknown order", "any"),
+    ]
+    assert all([c.name for c in r.claims] == ["works"] for r in found if r not in whole)
+    without = to_ask(rules(RULES + "claim off: never cut and guard is off\n"), t)
+    assert len(without) == 2
+    assert len(to_ask(rules(text), known())) == 1
 
 
 def test_a_start_signal_gets_the_name_of_the_rules() -> None:

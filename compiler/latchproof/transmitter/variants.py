@@ -9,7 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from latchproof.machine.variants import READS, STARTS
-from latchproof.rules.model import Basis, Cycle, Device, Pulse, Reads, RuleSet, Sensor, Starts
+from latchproof.rules.model import Basis, Can, Cycle, Device, Pulse, Reads, RuleSet, Sensor, Starts
 from latchproof.transmitter.model import Transmitter
 
 SOURCE = "description of the transmitter"
@@ -27,8 +27,29 @@ def kinds(t: Transmitter, rules: RuleSet | None = None) -> tuple[Device, ...]:
     return tuple(_device(t, r, s, rules) for s in starts for r in reads)
 
 
+def to_ask(rules: RuleSet, t: Transmitter) -> tuple[RuleSet, ...]:
+    """What has to be proved so that everything holds on all of `on`.
+
+    Of each thing that a lost sensor may read the most general device with all claims: what is so always on it is so on
+    the others. What can happen there need not be possible on the others, so of them `can` is asked.
+    """
+    found: list[RuleSet] = []
+    devices = len(kinds(t, rules))
+    for i, there in enumerate(on(rules, t)):
+        if i % devices == 0:
+            found.append(there)
+            continue
+        can = tuple(c for c in there.claims if isinstance(c.form, Can))
+        if can:
+            found.append(replace(there, claims=can))
+    return tuple(found)
+
+
 def on(rules: RuleSet, t: Transmitter) -> tuple[RuleSet, ...]:
-    """The rules on each device: with its cycle, and with what a lost sensor reads there."""
+    """The rules on each device: with its cycle, and with what a lost sensor reads there.
+
+    First all devices for one such reading, then for the next; neither reading covers the other.
+    """
     cycle = cycle_of(t, rules)
     return tuple(
         replace(rules, device=device, cycle=cycle, sensors=tuple(_stale(s, t, stale) for s in rules.sensors))
