@@ -84,7 +84,7 @@ def test_where_nothing_goes_stale_nothing_is_doubled() -> None:
 
 def test_what_has_to_be_asked() -> None:
     """Both readings of a lost sensor with all claims; the other devices only what can happen."""
-    text = RULES + "claim off: never cut and guard is off\nclaim works: can cut then not cut\n"
+    text = RULES + "claim off: always motor is at most 100 %\nclaim works: can motor is driven then motor is free\n"
     t = unsure(unsure(unsure(known(), "telemetry.stale"), "starts"), "reads")
     found = to_ask(rules(text), t)
     assert len(found) == len(on(rules(text), t)) == 16
@@ -94,7 +94,7 @@ def test_what_has_to_be_asked() -> None:
         (0, "unknown order", "any"),
     ]
     assert all([c.name for c in r.claims] == ["works"] for r in found if r not in whole)
-    without = to_ask(rules(RULES + "claim off: never cut and guard is off\n"), t)
+    without = to_ask(rules(RULES + "claim off: always motor is at most 100 %\n"), t)
     assert len(without) == 2
     assert len(to_ask(rules(text), known())) == 1
 
