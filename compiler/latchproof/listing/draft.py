@@ -15,7 +15,7 @@ class Link:
     """`entry 7 (armed) true`. `form`: a state of the entry, its value, the moment at which it speaks, or its number."""
 
     key: str
-    form: Literal["true", "false", "value", "speaks", "number"]
+    form: Literal["true", "false", "value", "speaks", "silent", "number"]
     mode: Mode = "now"
     passes: int = 0
     """How many passes earlier, for `earlier`."""

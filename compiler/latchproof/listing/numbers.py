@@ -128,8 +128,11 @@ def atom(desk: Desk, x: e.Number, use: str, passes: int = 0) -> Text:
             return (_linked(desk.want(name), passes),)
         case e.PreviousNumber(operand=operand):
             return atom(desk, operand, use, passes + 1)
-        case e.Constant() | e.Parameter():
+        case e.Constant() | e.Parameter() if not passes:
             return shown(desk, x, use).value
+        case e.Constant() | e.Parameter():
+            # Before the first pass it was 0, like every number.
+            return (_linked(desk.once(x, lambda key: calculation(desk, key, x, use)), passes),)
         case e.Plus() | e.Minus() | e.Product() | e.Quotient() | e.Size() | e.Smallest() | e.Largest() | e.FromTable():
             return (_linked(desk.once(x, lambda key: calculation(desk, key, x, use)), passes),)
         case _:

@@ -109,6 +109,8 @@ def _link(link: Link, desk: Desk, numbers: dict[str, int]) -> str:
             text += f"{name} {link.form}"
         case "speaks":
             text += " starts or is repeated"
+        case "silent":
+            text += " neither starts nor is repeated"
     return f"{text}, {earlier(link.passes)}" if link.passes else text
 
 

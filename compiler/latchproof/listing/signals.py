@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import assert_never
+from typing import Literal, assert_never
 
 from latchproof.listing import amounts, plain
 from latchproof.listing.desk import Desk
@@ -91,6 +91,8 @@ def _named(desk: Desk, name: str, use: str, positive: bool, passes: int) -> Text
         given = f"the transmitter's own start signal ({plain.word(name)}) "
         return (given + _state("true", "false", positive, passes),)
     if definition is not None and name not in desk.signals:
+        if passes and not isinstance(definition, e.AtPosition | e.Pressed):
+            return _linked(_standing_for(desk, name, definition, use), positive, passes)
         return operand(desk, definition, use, positive, passes)
     if name in desk.signals:
         meant, same = _meant(desk, name)
@@ -103,8 +105,9 @@ def _named(desk: Desk, name: str, use: str, positive: bool, passes: int) -> Text
         told = told_by(desk, owner, what)
         if what == "announced":
             keys = [key for key, _, _ in told]
-            if len(keys) == 1 and positive:
-                return (Link(keys[0], "speaks", "earlier" if passes else "now", passes),)
+            if len(keys) == 1:
+                form: Literal["speaks", "silent"] = "speaks" if positive else "silent"
+                return (Link(keys[0], form, "earlier" if passes else "now", passes),)
             return _linked(
                 desk.once(e.NamedSignal(name, span=_nowhere(desk)), lambda k: _any_speaks(desk, k, keys)),
                 positive,
@@ -112,8 +115,21 @@ def _named(desk: Desk, name: str, use: str, positive: bool, passes: int) -> Text
             )
         conditions = tuple(c for _, c, a in told if a.means == what)
         one = conditions[0] if len(conditions) == 1 else e.AnyOf(conditions, span=_nowhere(desk))
+        if passes:
+            return _linked(_standing_for(desk, name, one, use), positive, passes)
         return operand(desk, one, use, positive, passes)
     return _linked(desk.want(name), positive, passes)
+
+
+def _standing_for(desk: Desk, name: str, x: e.Signal, use: str) -> str:
+    """The entry for what a name means, where it is asked for as it was: what it means may go back to itself."""
+
+    def make(key: str) -> None:
+        draft = desk.put(Draft(key, "logic", "the same as its input", (plain.word(name),)))
+        draft.fields = [state("input", operand(desk, x, use))]
+        draft.start = "follows its input from the first pass"
+
+    return desk.once(e.NamedSignal(name, span=_nowhere(desk)), make)
 
 
 def told_by(desk: Desk, owner: str, what: str = "announced") -> Sequence[tuple[str, e.Signal, Announce]]:
@@ -138,13 +154,17 @@ def _nowhere(desk: Desk) -> Span:
     return desk.rules.cycle.span
 
 
+NAMES_ONLY = (e.NamedSignal, e.Not, e.AtPosition, e.Pressed, e.SensorState)
+"""A signal that is one of these is only another name for it."""
+
+
 def _meant(desk: Desk, name: str) -> tuple[e.Signal | None, bool]:
     """What a signal that only gives another thing a name stands for, and whether it is that thing or its opposite.
 
     Such a name needs no entry of its own. None for a signal that is made of something.
     """
     x, same, seen = desk.signals[name].signal, True, {name}
-    if not isinstance(x, e.NamedSignal | e.Not | e.AtPosition | e.Pressed):
+    if not isinstance(x, NAMES_ONLY):
         return None, True
     while True:
         match x:
@@ -153,7 +173,7 @@ def _meant(desk: Desk, name: str) -> tuple[e.Signal | None, bool]:
             case e.NamedSignal(name=other) if other in seen:
                 return None, True
             case e.NamedSignal(name=other) if other in desk.signals and isinstance(
-                desk.signals[other].signal, e.NamedSignal | e.Not | e.AtPosition | e.Pressed
+                desk.signals[other].signal, NAMES_ONLY
             ):
                 seen.add(other)
                 desk.mention(other)
@@ -196,6 +216,8 @@ def _make(desk: Desk, key: str, x: e.Signal, use: str, name: str | None) -> None
             draft = desk.put(Draft(key, "condition", "comparison with two thresholds", (said,)))
             draft.fields = _band(desk, x, use)
             draft.start = "as if it had been false before"
+        case e.SensorState(state="fresh"):
+            _opposite(desk, key, e.SensorState(x.sensor, "stale", span=x.span))
         case e.SensorState():
             _sensor_state(desk, key, x)
         case e.ChannelState(channel=name_, state=state_):

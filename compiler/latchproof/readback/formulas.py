@@ -32,7 +32,7 @@ _STICK = re.compile(
     r"(?= \+ | - | times | divided by | and | without its sign|\)|$)"
 )
 _STATE_ENTRY = re.compile(rf"entry (?P<entry>\d{{1,6}}){_CALLED} (?P<state>true|false){_EARLIER}")
-_SPEAKS = re.compile(rf"entry (?P<entry>\d{{1,6}}) starts or is repeated{_EARLIER}")
+_SPEAKS = re.compile(rf"entry (?P<entry>\d{{1,6}}) (?P<state>starts or is|neither starts nor is) repeated{_EARLIER}")
 _START = re.compile(
     r"the transmitter's own start signal \((?P<name>[^()]+)\) (?P<state>true|false)" + _EARLIER + "(?P<no>: not so)?"
 )
@@ -87,7 +87,7 @@ def _state(text: str) -> m.State | None:
     if (x := _STATE_ENTRY.fullmatch(text)) is not None:
         return m.EntryState(int(x["entry"]), x["state"] == "true", passes(x["earlier"]), x["called"] or "")
     if (x := _SPEAKS.fullmatch(text)) is not None:
-        return m.Speaks(int(x["entry"]), passes(x["earlier"]))
+        return m.Speaks(int(x["entry"]), x["state"] == "starts or is", passes(x["earlier"]))
     if (x := _START.fullmatch(text)) is not None:
         ago = passes(x["earlier"])
         return m.StartSignal(x["name"], _so(x["state"] == "true", ago, x["no"]), ago)
@@ -111,8 +111,8 @@ def state_text(x: m.State) -> str:
     match x:
         case m.EntryState(entry=entry, state=yes, earlier=ago, called=called):
             text = f"entry {entry}{f' ({called})' if called else ''} {'true' if yes else 'false'}{earlier(ago)}"
-        case m.Speaks(entry=entry, earlier=ago):
-            text = f"entry {entry} starts or is repeated{earlier(ago)}"
+        case m.Speaks(entry=entry, state=yes, earlier=ago):
+            text = f"entry {entry} {'starts or is' if yes else 'neither starts nor is'} repeated{earlier(ago)}"
         case m.SwitchAt(switch=switch, position=position, state=yes, earlier=ago):
             text = f"{switch}{'' if yes or ago else ' NOT'} at {position}{_past(yes, ago)}"
         case m.ButtonHeld(button=button, state=yes, earlier=ago):

@@ -38,9 +38,11 @@ class EntryState:
 
 @dataclass(frozen=True, slots=True)
 class Speaks:
-    """`entry 50 starts or is repeated`: the pass in which an announcement begins or comes again."""
+    """`entry 50 starts or is repeated`: the pass in which an announcement begins or comes again; with `state` false
+    `entry 50 neither starts nor is repeated`."""
 
     entry: int
+    state: bool = True
     earlier: int = 0
     note: str = field(default="", compare=False)
 

@@ -136,6 +136,11 @@ class _Translated:
                     self.done[id(term)] = self.t.rebuild(term, tuple(self.done[id(c)] for c in children(term)))
         return [self.done[id(root)] for root in wanted]
 
+    def defined(self, names: list[str]) -> Term:
+        """What is defined under this name; under several, any of them, and under none never."""
+        found = self.go(self.machine.definitions[name] for name in names)
+        return found[0] if len(found) == 1 else self.t.any(*found)
+
     def constraints(self, several: tuple[Constraint, ...]) -> tuple[Constraint, ...]:
         terms = self.go(c.term for c in several)
         return tuple(replace(c, term=x) for c, x in zip(several, terms, strict=True))
@@ -161,20 +166,25 @@ def _shared(t: Terms, a: Machine, b: Machine, fixed: dict[str, Term]) -> frozens
 
 
 def _outputs(t: Terms, mine: _Translated, yours: _Translated) -> Iterable[tuple[str, Term, Term]]:
-    """What can be noticed; what only one of them has is silent in the other."""
-    names = [c.name for c in mine.machine.rules.channels]
-    for machine in (mine.machine, yours.machine):
-        names += [f"{n}.{kind}" for n in heard(machine.rules) for kind in (n.partition(" ")[0], "announced")]
-    for name in dict.fromkeys(names):
-        a, b = (m.machine.definitions.get(name) for m in (mine, yours))
-        x = t.false if a is None else mine.go((a,))[0]
-        y = t.false if b is None else yours.go((b,))[0]
-        yield name, x, y
+    """What can be noticed. The same sound of two rules is one; what only one of the two has is silent in the other."""
+    for name in dict.fromkeys(c.name for m in (mine, yours) for c in m.machine.rules.channels):
+        yield name, mine.defined([name]), yours.defined([name])
+    one, other = _sounds(mine.machine.rules), _sounds(yours.machine.rules)
+    for key in dict.fromkeys((*one, *other)):
+        means, text = key
+        for kind in (means, "announced"):
+            here, there = ([f"{n}.{kind}" for n in sounds.get(key, ())] for sounds in (one, other))
+            yield f"{means} {text or ''}.{kind}", mine.defined(here), yours.defined(there)
 
 
-def heard(rules: RuleSet) -> list[str]:
+def _sounds(rules: RuleSet) -> dict[tuple[str, str | None], list[str]]:
     """The rules of announcements, by what is heard."""
-    return [r.name for r in rules.rules if " " in r.name]
+    found: dict[tuple[str, str | None], list[str]] = {}
+    for r in rules.rules:
+        for x in r.actions:
+            if " " in r.name and isinstance(x, Announce):
+                found.setdefault((x.means, x.text), []).append(r.name)
+    return found
 
 
 def _differ(t: Terms, a: Term, b: Term) -> Term:

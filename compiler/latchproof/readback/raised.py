@@ -165,7 +165,7 @@ def _whole(
         sensors=tuple(sensors.get(s.name, s) for s in r.sensors),
         signals=_renamed(_announced(tuple(signals), spoken), {}) + _renamed(tuple(kept), names),
         values=(*made.values, *values, *others(r.values)),
-        samples=(*made.samples, *_renamed(tuple(others(r.samples)), names)),
+        samples=(*_announced(tuple(made.samples), spoken), *_renamed(tuple(others(r.samples)), names)),
         latches=(*_announced(tuple(made.latches), spoken), *_renamed(tuple(others(r.latches)), names)),
         counters=(*_announced(tuple(made.counters), spoken), *_renamed(tuple(others(r.counters)), names)),
         rules=_announced(tuple(rules), spoken),

@@ -27,9 +27,9 @@ def signal(b: Back, x: m.Value, at: Entry) -> e.Signal:
         case m.EntryState(entry=number, state=yes, earlier=passes):
             b.there(number, ("state",), at)
             return ago(e.NamedSignal(b.name(number), span=span), passes, yes)
-        case m.Speaks(entry=number, earlier=passes):
+        case m.Speaks(entry=number, state=yes, earlier=passes):
             b.there(number, ("announcement",), at)
-            return ago(e.NamedSignal(f"{b.name(number)}.announced", span=span), passes, True)
+            return ago(e.NamedSignal(f"{b.name(number)}.announced", span=span), passes, yes)
         case m.SwitchAt(switch=switch, position=position, state=yes, earlier=passes):
             name, place = b.known(b.positions, (switch, position), "switch", at)
             return ago(e.AtPosition(name, place, span=span), passes, yes)

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from latchproof.listing.layers import Layers, layers_of
 from latchproof.machine.ordering import lined_up
-from latchproof.readback.desk import Back
+from latchproof.readback.desk import Back, yields
 from latchproof.readback.doing import LISTS, Does, Has, Tells
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Action, Precedence, Rule, RuleSet
@@ -78,13 +78,15 @@ def _put(
     at = {n: (name, k) for name, lists in orders.items() for k, n in enumerate(n for several in lists for n in several)}
     groups: dict[str, list[Doing]] = {}
     phases = {f"{s.name}.{p.name}" for s in header.sequences for p in s.phases}
+    entries = {name for n, name in b.named.items() if n in b.entries and yields(b.entries[n]) in ("state", "number")}
     taken = {b.named[n] for n in b.named} | {r.name for r in header.rules} | {s.name for s in header.sequences}
     acting: list[Doing] = [*does, *tells]
-    pieces = {f"{s.name}_{p.name}": s.name for s in b.rules.sequences for p in s.phases}
+    pieces = {f"{s.name}{by}{p.name}": s.name for s in b.rules.sequences for p in s.phases for by in "._"}
     for x in acting:
-        name = _group(groups, phases, taken, x, single=single and isinstance(x, Does), apart=x.entry.number in apart)
+        alone = single and isinstance(x, Does)
+        name = _group(groups, phases, taken, entries, x, single=alone, apart=x.entry.number in apart)
         groups.setdefault(name, []).append(x)
-        owner = pieces.get(x.place, x.place) if x.place not in phases else x.place.rpartition(".")[0]
+        owner = pieces.get(x.place, x.place)
         made.owners.setdefault(owner, [])
         own = name if name not in phases else name.rpartition(".")[0]
         if own not in made.owners[owner]:
@@ -120,7 +122,14 @@ def _actions(several: Iterable[Doing]) -> tuple[Action, ...]:
 
 
 def _group(
-    groups: dict[str, list[Doing]], phases: set[str], taken: set[str], x: Doing, *, single: bool, apart: bool
+    groups: dict[str, list[Doing]],
+    phases: set[str],
+    taken: set[str],
+    entries: set[str],
+    x: Doing,
+    *,
+    single: bool,
+    apart: bool,
 ) -> str:
     """Under which name it stands: that of its rule or phase while it acts together with what stands there."""
     mine = f"{x.place}_entry_{x.entry.number}".replace(".", "_")
@@ -128,9 +137,11 @@ def _group(
         mine += "_"
     if x.place in phases:
         together = isinstance(x.condition, e.NamedSignal) and x.condition.name == x.place
-    else:
-        together = x.place not in groups or groups[x.place][0].condition == x.condition
-    return mine if single or apart or not together else x.place
+        return x.place if together and not single and not apart else mine
+    # A phase that is no part of a sequence any more is a state of that name, and its actions stand in a rule beside it.
+    name = x.place.replace(".", "_") if x.place in entries else x.place
+    together = name not in groups or groups[name][0].condition == x.condition
+    return name if together and not single and not apart else mine
 
 
 def _before(
