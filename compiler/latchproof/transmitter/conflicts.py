@@ -97,7 +97,8 @@ def _unserved(t: Transmitter, s: Serving, promised: set[str]) -> Finding:
     what = _needed(s.kind, len(s.positions))
     if candidates:
         promised.add(candidates[0].name)
-        do = f'{candidates[0].name} is free: write serves = "{s.name}" there, and which place means what'
+        do = f'write serves = "{s.name}" at {candidates[0].name}, which is free'
+        do += ", and which place means what" if s.kind == "switch" else ""
         return Finding("not served", "look", (s.name,), f"nothing says which {what} {word(s.name)} is", do)
     do = f"free a {what}, let one that does something else share it, or do without {word(s.name)} in the rules"
     return Finding("none free", "stops", (s.name,), f"no {what} is left for {word(s.name)}", do)
@@ -132,7 +133,7 @@ def _served(t: Transmitter, s: Serving, hand: Hand, rules: RuleSet) -> Iterator[
         text = f"{hand.name} {'may show' if unsure else 'shows'} its numbers the other way round"
         do = f"push it to the end that is the most of {name} in the rules; the number shown there must be the largest"
         if not unsure:
-            do = f"turn it round where the transmitter allows that, or every threshold on {name} is on its wrong side"
+            do = f"turn it round where the transmitter allows that, or every threshold on {name} is the wrong way round"
         yield Finding("turned", "look" if unsure else "unlike", (s.name,), text, do)
 
 
@@ -145,7 +146,7 @@ def _places(s: Serving, hand: Hand) -> Iterator[Finding]:
         return
     missing = [p for p, way in s.ways if way is None]
     if missing:
-        do = f'write in the description: means = ["{missing[0]} is towards", ...]'
+        do = f'write means = ["{missing[0]} is towards", ...] in the description'
         text = f"nothing says which place of {hand.name} means {listed(word(p) for p in missing)}"
         yield Finding("no place", "look", (s.name,), text, do)
     for position, _ in hand.means:

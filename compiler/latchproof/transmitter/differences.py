@@ -14,6 +14,13 @@ from latchproof.transmitter.model import Transmitter
 
 PROVED = "the listing is proved as the description says"
 
+_READS = {
+    "this cycle": "this cycle's values",
+    "last cycle": "the last cycle's values",
+    "listed order": "in the order of the list",
+    "unknown order": "in any order",
+}
+
 
 def differences(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
     for sensor in rules.sensors:
@@ -107,8 +114,8 @@ def _meaning(t: Transmitter, s: Sensor) -> Iterator[Finding]:
 def _device(t: Transmitter, rules: RuleSet) -> Iterator[Finding]:
     mine = rules.device
     if mine.span is not None and mine.reads != t.reads:  # without a section the file claims nothing
-        here = "how they do here is not known" if "reads" in t.unknown else f"here they read {t.reads}"
-        text = f"the rules take it that entries read {mine.reads}; {here}"
+        here = "how they do here is not known" if "reads" in t.unknown else f"here they read {_READS[t.reads]}"
+        text = f"the rules take it that entries read {_READS[mine.reads]}; {here}"
         yield Finding("reads", "unlike", (), text, f"{PROVED}; write the same into the device section of the rules")
     if mine.starts == "reset" and t.starts == "any":
         unknown = "starts" in t.unknown
