@@ -5,6 +5,7 @@ from typing import NoReturn
 
 import latchproof
 from latchproof.cli import (
+    audit,
     cards,
     check,
     describe,
@@ -30,6 +31,7 @@ COMMANDS: tuple[Command, ...] = (
     strength.COMMAND,
     describe.COMMAND,
     listing.COMMAND,
+    audit.COMMAND,
     cards.COMMAND,
     run.COMMAND,
     graph.COMMAND,

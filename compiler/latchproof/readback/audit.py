@@ -21,7 +21,7 @@ from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
 from latchproof.readback.desk import WHERE
 from latchproof.readback.differences import Difference
-from latchproof.readback.differences_made import Standing, echoes, made
+from latchproof.readback.differences_made import Standing, aside, echoes, made
 from latchproof.readback.equal import Compared, Differ, Equal, equal
 from latchproof.readback.model import Problem
 from latchproof.readback.pair import LoopError
@@ -187,6 +187,8 @@ def audit(ground: Ground, found: Sequence[Difference]) -> Iterator[Judged | Audi
     for x in found:
         if echoes(x):
             judged = Judged(x, None)
+        elif why := aside(x, rows):
+            judged = Judged(x, NotDecided((why,)))
         else:
             alone = made(rows, (x,), in_order=ground.in_order)
             if alone.entries not in known:
@@ -194,9 +196,11 @@ def audit(ground: Ground, found: Sequence[Difference]) -> Iterator[Judged | Audi
             judged = Judged(x, known[alone.entries])
         each.append(judged)
         yield judged
-    together = None
-    if found:
+    together: Outcome_ | None = None
+    if every.entries != rows or any(j.outcome is None for j in each):
         together = known.get(every.entries) or judge(ground, every)
+    elif each:
+        together = next(j.outcome for j in each if j.outcome is not None)
     yield Audit(tuple(each), together, every.against)
 
 
@@ -258,7 +262,7 @@ def _promises(ground: Ground, there: tuple[Machine, ...]) -> tuple[list[Failing]
         if v.answer == "refuted":
             failing.append(Failing(said, "", there[i], v))
         else:
-            open_.append(said)
+            open_.append(f"whether this still holds could not be settled (--time-limit gives it more): {said}")
     return failing, open_, len(touched[0].properties)
 
 
@@ -308,7 +312,7 @@ def _hazards(ground: Ground, back: RuleSet) -> tuple[list[Failing], list[str]]:
         if v.answer == "refuted":
             failing.append(Failing(f"{check.about}: {said}", check.hazard, mine[variant], v))
         else:
-            open_.append(f"{check.hazard}, {check.about}: {said}")
+            open_.append(f"whether this can happen could not be settled: {check.hazard}, {check.about}: {said}")
     return failing, open_
 
 

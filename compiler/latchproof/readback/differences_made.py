@@ -35,10 +35,31 @@ def echoes(x: Difference) -> bool:
     return isinstance(x, d.OtherValue | d.NoField) and x.label in STANDING
 
 
+NO_MACHINE = (
+    "what the receiver does when the link is lost is no part of these proofs: set it as listed, and test it with the "
+    "propeller off"
+)
+TAKEN_FOR_GRANTED = (
+    "the proofs take for granted that it is as listed: if it is not, write into the rule file what it is, and prove it "
+    "again"
+)
+
+
+def aside(x: Difference, listed: Rows) -> str:
+    """Why it is not judged as a machine; "" if it is."""
+    row = next((y for y in listed if y.number == x.entry), None)
+    if row is None:
+        return ""
+    if row.section == "failsafe":
+        return NO_MACHINE if isinstance(x, d.OtherValue | d.NoField | d.MoreField | d.NoEntry) else ""
+    fact = isinstance(x, d.OtherValue | d.NoField) and row.fields[x.field].kind == "fact"
+    return TAKEN_FOR_GRANTED if fact else ""
+
+
 def made(listed: Rows, found: Sequence[Difference], *, in_order: bool = True) -> Standing:
     """`in_order`: on a transmitter that reads entries above in the same pass, so that their order counts."""
     rows = listed
-    wanted = [x for x in found if not echoes(x)]
+    wanted = [x for x in found if not echoes(x) and not aside(x, listed)]
     for x in sorted(wanted, key=_turn):
         rows = _with(rows, x)
     moved = [x for x in wanted if isinstance(x, d.Moved)]
