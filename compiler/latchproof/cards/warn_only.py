@@ -1,9 +1,9 @@
 """A stage that only warns: what has to be proved of it, that it leaves every channel to the pilot."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from latchproof.listing.model import Listing, Promise
+from latchproof.listing.model import Listing
 from latchproof.listing.plain import word
 from latchproof.machine.actions import all_acting
 from latchproof.prove.verdicts import Verdict
@@ -60,28 +60,32 @@ def left(verdicts: Sequence[Verdict]) -> Left:
     return Left(tuple(n for n, fine in named if fine), tuple(n for n, fine in named if not fine))
 
 
-def about_actions(name: str) -> bool:
-    """Whether a promise is one of the rule file, not one that every warn-only stage makes."""
-    return not name.startswith(_NAME)
+def is_ours(name: str) -> bool:
+    """Whether a claim or a promise is one that every warn-only stage makes, not one of the rule file."""
+    return name.startswith(_NAME)
 
 
-def spoken(listing: Listing) -> Listing:
-    """The listing of a warn-only stage. What the file promises of actions cannot hold where nothing acts, and is no
-    fault of the stage: it is told as what this stage does not do yet."""
-    mine = [p for p in listing.promises if not about_actions(p.name)]
-    promises = tuple(_not_here(p) if about_actions(p.name) else p for p in listing.promises)
-    missing = sum(p.state == "not in this stage" for p in promises)
-    others = [p for p in promises if about_actions(p.name)]
-    open_ = [p for p in promises if p.state == "not decided"]
-    if not mine or any(p.state != "proved" for p in mine) or open_:
-        return replace(listing, promises=promises) if mine and listing.checked else listing
+def missing_here(verdicts: Sequence[Verdict]) -> frozenset[str]:
+    """Claims of the file that do not hold in the stage."""
+    return frozenset(v.claim for v in verdicts if v.answer == "refuted" and not is_ours(v.claim))
+
+
+def spoken(listing: Listing, elsewhere: Collection[str]) -> Listing:
+    """The listing of a warn-only stage. What is proved of the full rules and does not hold here (`elsewhere`, names of
+    claims) is no fault of the stage: it is told as what this stage does not do yet."""
+    needs = {word(name) for name in elsewhere}
+    promises = tuple(
+        replace(p, state="not in this stage") if p.state == "FAILS" and p.name in needs else p for p in listing.promises
+    )
+    made = replace(listing, promises=promises)
+    ours = [p for p in promises if is_ours(p.name)]
+    others = [p for p in promises if not is_ours(p.name)]
+    absent = sum(p.state == "not in this stage" for p in others)
     kept = sum(p.state == "proved" for p in others)
+    if not ours or any(p.state != "proved" for p in ours) or kept + absent < len(others):
+        return made
     said = "PROVED for this stage: nothing in it ever acts on a channel, it only warns."
     if others:
         said += f" Of the {len(others)} promises of the full rules it keeps {kept}"
-        said += f"; {missing} cannot hold while nothing acts." if missing else "."
-    return replace(listing, state=said, promises=promises)
-
-
-def _not_here(p: Promise) -> Promise:
-    return replace(p, state="not in this stage") if p.state == "FAILS" else p
+        said += f"; {absent} need what acts, and are proved of the full rules only." if absent else "."
+    return replace(made, state=said)

@@ -42,26 +42,29 @@ def _arguments(parser: ArgumentParser) -> None:
 
 def _execute(args: Namespace) -> int:
     from latchproof import pipeline
-    from latchproof.cli.listing_on import listed_on
+    from latchproof.cli.listing_on import listing_on
+    from latchproof.cli.listing_stage import to_prove, told
     from latchproof.cli.rules_of import rules_of
 
     found = rules_of(args.file, args)
     if found.rules is None:
         return found.code
+    transmitter, codes = None, [found.code]
     if args.transmitter is not None:
         chosen = transmitter_of.chosen(args.transmitter, args)
-        if chosen.transmitter is None:
-            return exits.worst([found.code, chosen.code])
-        with pipeline.workers() as workers:
-            done = listed_on(found.rules, chosen.transmitter, args, workers)
-        return exits.worst([found.code, chosen.code, done])
+        transmitter, codes = chosen.transmitter, [found.code, chosen.code]
+        if transmitter is None:
+            return exits.worst(codes)
+    rules = to_prove(found.rules, found, args)
     with pipeline.workers() as workers:
-        return exits.worst([found.code, _listed(found.rules, args, workers)])
-
-
-def _listed(rules: "RuleSet", args: Namespace, workers: "Workers") -> int:
-    made = listing_of(rules, args, workers)
-    return made if isinstance(made, int) else shown(*made, args)
+        if transmitter is None:
+            made = listing_of(rules, args, workers)
+        else:
+            made = listing_on(rules, transmitter, args, workers)
+        if isinstance(made, int):
+            return exits.worst([*codes, made])
+        made = told(made, found, args, workers)
+    return exits.worst([*codes, shown(*made, args)])
 
 
 def listing_of(

@@ -25,13 +25,6 @@ AGAIN = {
 }
 
 
-def listed_on(rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Workers") -> int:
-    from latchproof.cli.listing import shown
-
-    made = listing_on(rules, t, args, workers)
-    return made if isinstance(made, int) else shown(*made, args)
-
-
 def listing_on(
     rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Workers"
 ) -> "tuple[Listing, tuple[Verdict, ...] | None] | int":

@@ -14,11 +14,13 @@ from latchproof.source import Source
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """`rules` is None if there is nothing to go on with; `code` is the exit code so far."""
+    """`rules` is None if there is nothing to go on with; `code` is the exit code so far. `whole`: the rules of the
+    file, where `rules` are those of a stage."""
 
     rules: RuleSet | None
     sources: dict[str, Source]
     code: int
+    whole: RuleSet | None = None
 
 
 def rules_of(path: str, args: Namespace) -> Found:
@@ -36,4 +38,4 @@ def rules_of(path: str, args: Namespace) -> Found:
         hint = f"did you mean {near[0]}?" if near else f"it has {', '.join(known) or 'none'}"
         output.say(f"latchproof: {visible(path)} has no stage {visible(args.stage)}; {hint}")
         return Found(None, checked.sources, exits.MISUSE)
-    return Found(at_stage(checked.rules, args.stage), checked.sources, code)
+    return Found(at_stage(checked.rules, args.stage), checked.sources, code, checked.rules)

@@ -163,5 +163,6 @@ def _entry(e: Entry) -> str:
 def _row(f: Field) -> str:
     other = f"({f.other})" if f.other else ""
     more = "; ".join(t for t in (other, f.words) if t)
-    value = f'<td><span class="value">{_filled(f.value)}</span></td>'
-    return f'<tr><th scope="row">{safe(f.label)}</th>{value}<td>{_filled(more)}</td></tr>'
+    value = f'<span class="value">{_filled(f.value)}</span>'
+    cells = f"<td>{value}</td><td>{_filled(more)}</td>" if more else f'<td colspan="2">{value}</td>'
+    return f'<tr><th scope="row">{safe(f.label)}</th>{cells}</tr>'

@@ -64,8 +64,9 @@ section.entry table.form thead, .unseen { position: absolute; width: 1px; height
   clip-path: inset(50%); white-space: nowrap; }
 section.entry table.form th, section.entry table.form td { border: 0; border-top: .05rem solid #999;
   padding: .1rem .4rem; }
-section.entry table.form tbody th { width: 22%; font-weight: normal; }
-section.entry table.form td:first-of-type { width: 40%; }
+section.entry table.form tbody th { width: 20%; font-weight: normal; }
+section.entry table.form td { width: 40%; }
+section.entry table.form td[colspan] { width: 80%; }
 .value { font: bold .95em/1.3 "DejaVu Sans Mono", "Liberation Mono", Consolas, monospace; }
 @media (max-width: 40rem) {
   body { padding: .6rem; }
@@ -79,15 +80,16 @@ section.entry table.form td:first-of-type { width: 40%; }
 @page { margin: 11mm 12mm 14mm; @bottom-right { content: "sheet " counter(page) " of " counter(pages);
   font: 9pt Arial, "Liberation Sans", sans-serif; } }
 @media print {
-  body { max-width: none; padding: 0; font-size: 10.5pt; line-height: 1.3; }
-  h1 { font-size: 15pt; margin: 0 0 2mm; }
-  h2 { font-size: 12pt; margin: 4mm 0 1.5mm; }
+  html { font-size: 9.5pt; }
+  body { max-width: none; padding: 0; font-size: 1rem; line-height: 1.28; }
+  h1 { font-size: 14pt; margin: 0 0 2mm; }
+  h2 { font-size: 11pt; margin: 3.5mm 0 1.2mm; }
   h1, h2, h3 { break-after: avoid; }
   p, li { orphans: 2; widows: 2; }
   .running { font-size: 7.5pt; line-height: 1.25; padding: 1mm 1.5mm; margin-bottom: 3mm; }
   .running .name { font-size: 9pt; }
   .care { font-size: 7.5pt; line-height: 1.25; }
-  section.entry { padding: 1mm 2mm; margin: 2mm 0; }
+  section.entry { padding: .8mm 2mm; margin: 1.6mm 0; line-height: 1.2; }
   .tight { font-size: 8.8pt; line-height: 1.2; }
   .tight h1 { font-size: 13pt; margin-bottom: 1mm; }
   .tight h2 { font-size: 10pt; margin: 2mm 0 .6mm; }
