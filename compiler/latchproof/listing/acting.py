@@ -72,11 +72,11 @@ def _action(desk: Desk, a: Acting, thing: Channel | Control, found: Layers) -> N
 def _target(desk: Desk, thing: Channel | Control) -> str:
     if isinstance(thing, Control):
         return f"{desk.control(thing.name)}, before any mixing"
-    return f"{channel_name(thing)}, the output"
+    return f"{channel_name(thing, desk.channel(thing.name))}, the output"
 
 
-def channel_name(x: Channel) -> str:
-    return f"channel {x.number} ({word(x.name)})" if x.number is not None else f"channel ____ ({word(x.name)})"
+def channel_name(x: Channel, called: str) -> str:
+    return f"channel {'____' if x.number is None else x.number} ({called})"
 
 
 def _after(desk: Desk, m: Modifiers, does: str) -> DraftField:
@@ -195,7 +195,7 @@ def channel(desk: Desk, x: Channel) -> None:
     purpose = f"{word(x.name)}: where it comes from and who may act on it"
     draft = desk.put(Draft(key, "channel", "channel", (purpose,)))
     low = x.low if x.unit.symbol == PERCENT.symbol else None
-    fields = [DraftField("channel", (channel_name(x).removeprefix("channel "),), kind="channel")]
+    fields = [DraftField("channel", (channel_name(x, desk.channel(x.name)).removeprefix("channel "),), kind="channel")]
     if x.rests:
         fields.append(
             shown(desk, x.source, "", x.unit, low).field("rests at", "number", "", ("follows no stick or switch",))

@@ -106,7 +106,7 @@ def _leave(desk: Desk) -> None:
         idle = x.name not in desk.acted_on and key not in linked and next(draft.links(), None) is None
         if idle and not draft.tunes & set(desk.n.tunes):
             del desk.drafts[key]
-            draft.purpose = (channel_name(x),)
+            draft.purpose = (channel_name(x, word(x.name)),)
             draft.fields = [f for f in draft.fields if f.label not in ("channel", "acted on by")]
             desk.untouched[x.name] = draft
 

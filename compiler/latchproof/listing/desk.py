@@ -1,6 +1,7 @@
 """The desk at which entries are drafted: what is there already, what has been asked for, what a name stands for."""
 
 from collections.abc import Callable
+from collections.abc import Sequence as Sequence_
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, TypeVar, cast
 
@@ -34,6 +35,9 @@ class Desk:
 
     def __post_init__(self) -> None:
         self.n: Names = names_of(self.rules)
+        r = self.rules
+        things = (r.switches, r.buttons, r.controls, r.sensors, r.channels)
+        self._plainly = _plainly([x.name for several in things for x in several])
         self.signals: dict[str, NamedSignalDefinition] = {s.name: s for s in self.rules.signals}
         self.latches: dict[str, Latch] = {x.name: x for x in self.rules.latches}
         self.counters: dict[str, Counter] = {c.name: c for c in self.rules.counters}
@@ -91,16 +95,23 @@ class Desk:
     # ---------- what the pilot calls the things in his hand
 
     def switch(self, name: str) -> str:
-        return _called(name, "switch")
+        return _called(name, "switch", self._plainly)
 
     def button(self, name: str) -> str:
-        return _called(name, "button")
+        return _called(name, "button", self._plainly)
 
     def control(self, name: str) -> str:
-        return _called(name, self.n.controls[name].kind)
+        return _called(name, self.n.controls[name].kind, self._plainly)
+
+    def sensor(self, name: str) -> str:
+        return word(name) if name in self._plainly else name
+
+    def channel(self, name: str) -> str:
+        return word(name) if name in self._plainly else name
 
     def position(self, switch: str, position: int) -> str:
-        return word(next(s.positions[position] for s in self.rules.switches if s.name == switch))
+        places = next(s.positions for s in self.rules.switches if s.name == switch)
+        return word(places[position]) if places[position] in _plainly(places) else places[position]
 
     def positions(self, switch: str) -> int:
         return next(len(s.positions) for s in self.rules.switches if s.name == switch)
@@ -113,7 +124,24 @@ _THINGS = (
 """Names that already say what a hand takes hold of."""
 
 
-def _called(name: str, kind: str) -> str:
+_SPOKEN_FOR = frozenset(
+    ("entry", "sensor", "seconds", "what", "at", "not", "held", "always", "never", "and", "times", "divided", "without",
+     "plus", "minus", "smaller", "larger", "by", "about", "rate")
+)  # fmt: skip
+"""Words that fields are made of: a name with one of them is printed as it stands in the rule file."""
+
+
+def _plainly(names: Sequence_[str]) -> frozenset[str]:
+    """Names that can be printed in words without being taken for another, or for what is said about it."""
+    said = [word(n).lower() for n in names]
+    return frozenset(
+        n for n, s in zip(names, said, strict=True) if said.count(s) == 1 and not _SPOKEN_FOR & set(s.split())
+    )
+
+
+def _called(name: str, kind: str, plainly: frozenset[str]) -> str:
+    if name not in plainly:
+        return f"{name} {kind}"
     said = word(name)
     if kind in said.split():
         return said

@@ -98,7 +98,7 @@ def atom(desk: Desk, x: e.Number, use: str, passes: int = 0) -> Text:
     match x:
         case e.Reading(sensor=name) | e.Truth(sensor=name):
             return (
-                f"sensor {plain.word(name)} (settings in ",
+                f"sensor {desk.sensor(name)} (settings in ",
                 Link(f"@sensor {name}", "number", "settings"),
                 ")" + _ago(passes),
             )
@@ -111,7 +111,7 @@ def atom(desk: Desk, x: e.Number, use: str, passes: int = 0) -> Text:
         case e.Age(sensor=name):
             settings = Link(f"@sensor {name}", "number", "settings")
             return (
-                f"seconds since sensor {plain.word(name)} was last heard (settings in ",
+                f"seconds since sensor {desk.sensor(name)} was last heard (settings in ",
                 settings,
                 ")" + _ago(passes),
             )
@@ -123,7 +123,7 @@ def atom(desk: Desk, x: e.Number, use: str, passes: int = 0) -> Text:
             return (desk.control(name) + _ago(passes),)
         case e.Own(channel=name):
             source = Link(f"@channel {name}", "number", "mention")
-            return (f"what the pilot alone gives channel {plain.word(name)} (", source, ")" + _ago(passes))
+            return (f"what the pilot alone gives channel {desk.channel(name)} (", source, ")" + _ago(passes))
         case e.NamedNumber(name=name):
             return (_linked(desk.want(name), passes),)
         case e.PreviousNumber(operand=operand):

@@ -17,12 +17,11 @@ def sensor(desk: Desk, x: Sensor) -> None:
     draft = desk.put(
         Draft(f"@sensor {x.name}", "sensor", "sensor and its link", (f"{word(x.name)}: what it must deliver",))
     )
-    draft.fields = sensor_fields(x)
+    draft.fields = sensor_fields(x, desk.sensor(x.name))
     draft.start = "nothing heard: counts as stale" if x.stale_after is not None else "nothing heard"
 
 
-def sensor_fields(x: Sensor) -> list[DraftField]:
-    name = word(x.name)
+def sensor_fields(x: Sensor, name: str) -> list[DraftField]:
     both = [_value(v, x) for v in (x.low, x.high)]
     fields = [
         DraftField(

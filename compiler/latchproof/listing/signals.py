@@ -323,9 +323,9 @@ def _band(desk: Desk, x: e.Band, use: str) -> list[DraftField]:
 def _sensor_state(desk: Desk, key: str, x: e.SensorState) -> None:
     sensor = desk.n.sensors[x.sensor]
     name = plain.word(x.sensor)
-    source = DraftField(
-        "watch", (f"sensor {name} (settings in ", Link(f"@sensor {x.sensor}", "number", "settings"), ")"), kind="number"
-    )
+    settings = Link(f"@sensor {x.sensor}", "number", "settings")
+    watched: Text = (f"sensor {desk.sensor(x.sensor)} (settings in ", settings, ")")
+    source = DraftField("watch", watched, kind="number")
     if x.state == "heard":
         draft = desk.put(Draft(key, "condition", "sensor has been heard", (f"{name} was heard at least once",)))
         draft.fields = [source, choice("true", "from the first reading after switching on")]

@@ -7,7 +7,6 @@ from typing import Literal, TypeVar
 
 from latchproof.listing.desk import Desk
 from latchproof.listing.model import Entry, FieldKind
-from latchproof.listing.plain import word
 from latchproof.readback import model as m
 from latchproof.readback.model import Problem
 from latchproof.readback.values import read
@@ -80,8 +79,8 @@ class Back:
         self.switches = _only((desk.switch(s.name), s.name) for s in self.rules.switches)
         self.buttons = _only((desk.button(b.name), b.name) for b in self.rules.buttons)
         self.controls = _only((desk.control(c.name), c.name) for c in self.rules.controls)
-        self.sensors = _only((word(s.name), s.name) for s in self.rules.sensors)
-        self.channels = _only((word(c.name), c) for c in self.rules.channels)
+        self.sensors = _only((desk.sensor(s.name), s.name) for s in self.rules.sensors)
+        self.channels = _only((desk.channel(c.name), c) for c in self.rules.channels)
 
     # ---------- what is wrong
 

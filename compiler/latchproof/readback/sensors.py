@@ -37,7 +37,7 @@ def sensor(made: Made, b: Back, x: Entry) -> Sensor:
     reads = None if not isinstance(once, m.MustRead) else constant(b, once.value, x, old.unit.dimension).value
     if old.stale_after is None and reads is not None:
         raise b.wrong(x, "without a time after which it is stale it cannot read another value then", "", "once stale")
-    f.facts({d.label: _said(d) for d in sensor_fields(old) if d.kind == "fact"})
+    f.facts({d.label: _said(d) for d in sensor_fields(old, source.name) if d.kind == "fact"})
     f.done()
     return replace(old, stale_after=after, stale_reads=reads, span=b.span(x))
 

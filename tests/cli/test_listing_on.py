@@ -1,0 +1,79 @@
+"""`latchproof listing --transmitter`, and what is told when rules do not fit or a listing is not what they say."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from latchproof.cli import exits
+from latchproof.listing import signals
+from tests.cli.commands import run
+
+TEXT = """rules "Hook" version "1"
+cycle from 4 ms to 30 ms assumed "no figure"
+switch guard positions off, on
+stick throttle from 0 % to 100 %
+sensor height { from 0 m to 300 m step 1 m frame every 250 ms stale after 1 s once stale keeps value }
+role arm is guard is on
+channel motor 1 { follows throttle from 0 % to 100 % }
+tune low = 40 m from 30 m to 60 m
+rule slow while guard is on and height is fresh and height is below low { limit motor to at most 40 % }
+claim mine "off and it is mine": always motor is free while guard is off
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "x.latch").write_text(TEXT, encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_listing_for_a_transmitter() -> None:
+    ran = run("listing", "--transmitter", "rich", "x.latch")
+    assert ran.code == exits.FINE, ran.err
+    for words in ("TRANSMITTER: rich", "that is proved", "FINGERPRINT OF THIS LIST", "All", "Propeller OFF",
+                  "entries 1 to 4 read back"):  # fmt: skip
+        assert words in ran.out or words.replace("All", "Its one promise") in ran.out
+
+
+@pytest.mark.usefixtures("folder")
+def test_the_same_as_data() -> None:
+    ran = run("listing", "--transmitter", "typical", "--unproved", "--format", "json", "x.latch")
+    found = json.loads(ran.out)
+    assert found["on"]["transmitter"].startswith("typical")
+    assert len(found["fingerprint"]) == 2
+    again = run("listing", "--transmitter", "typical", "--unproved", "--format", "json", "x.latch")
+    assert json.loads(again.out)["fingerprint"] == found["fingerprint"]
+
+
+def test_another_number_has_another_fingerprint(folder: Path) -> None:
+    first = json.loads(run("listing", "--unproved", "--format", "json", "x.latch").out)["fingerprint"]
+    (folder / "x.latch").write_text(TEXT.replace("at most 40 %", "at most 45 %"), encoding="utf-8")
+    assert json.loads(run("listing", "--unproved", "--format", "json", "x.latch").out)["fingerprint"] != first
+
+
+def test_what_does_not_fit_is_told_and_nothing_is_listed(folder: Path) -> None:
+    more = 'rule told while guard is on { move motor less by 3 %  announce voice "a voice" every 2 s }\n'
+    (folder / "x.latch").write_text(TEXT + more, encoding="utf-8")
+    ran = run("listing", "--transmitter", "small", "x.latch")
+    assert (ran.code, ran.out) == (exits.FAULT, "")
+    assert "do not fit" in ran.err
+    assert "voice" in ran.err
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_transmitter_that_is_not_there() -> None:
+    assert run("listing", "--transmitter", "huge", "x.latch").code == exits.MISUSE
+
+
+@pytest.mark.usefixtures("folder")
+@pytest.mark.parametrize("more", [(), ("--transmitter", "rich"), ("--unproved",)], ids=lambda x: " ".join(x) or "alone")
+def test_a_listing_that_is_not_what_the_rules_say_is_never_printed(
+    more: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(signals.RELATION, "<", "ABOVE")
+    ran = run("listing", *more, "x.latch")
+    assert (ran.code, ran.out) == (exits.MISUSE, "")
+    assert "internal error" in ran.err
