@@ -90,7 +90,8 @@ class _Said:
 def _read(lines: Sequence[str]) -> _Said:
     parts: dict[str, Tree] = {}
     facts: list[Tree] = []
-    for command in trees("\n".join(lines)):
+    text = "\n".join(lines)
+    for command in trees(text, len(text)):
         match command:
             case ["define-fun", str(name), [], _, value]:
                 parts[name] = value

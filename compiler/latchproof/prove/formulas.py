@@ -30,12 +30,12 @@ class NoFormulaError(ValueError):
     """The text is not one formula over these names; the message says why."""
 
 
-def trees(text: str) -> list[Tree]:
-    """What the text consists of, brackets resolved; depth is no limit.
+def trees(text: str, longest: int = LONGEST) -> list[Tree]:
+    """What the text consists of, brackets resolved; depth is no limit. `longest` is for a text of our own.
 
     Raises NoFormulaError for anything but words and matching brackets.
     """
-    if len(text) > LONGEST:
+    if len(text) > longest:
         raise NoFormulaError("it is too long")
     end = len(text.rstrip(" \t\r\n"))
     top: list[Tree] = []
