@@ -224,6 +224,33 @@ def test_with_the_names_of_a_rule_file(path: Path) -> None:
     assert all(s.unit.dimension in units for s in rules.sensors)
 
 
+def test_going_on_asks_for_what_is_not_served_yet() -> None:
+    needs = Needs((Input("guard", "switch", ("off", "on")), Input("clear", "button")))
+    state = upto(begin(generic("typical"), generic=True, needs=needs), "hand.1.name")
+    half = result(answered(state, "left", "", "", "", "off is away, on is towards"))
+    state = upto(begin(half, generic=False, needs=needs), "hand.1.name")
+    assert state.question is not None
+    assert "clear" in state.question.ask
+    found = result(answered(state, "thumb", "", "", "no more")).hands
+    assert [(h.name, h.serves) for h in found] == [("left", "guard"), ("thumb", "clear")]
+    anew = upto(begin(half, generic=False, needs=needs), "hand.keep")
+    anew = answered(anew, "no")
+    assert anew.question is not None
+    assert "guard" in anew.question.ask
+    assert result(anew).hands == ()
+
+
+def test_positions_are_those_of_the_rule_file() -> None:
+    needs = Needs((Input("guard", "switch", ("off", "on")),))
+    state = upto(begin(generic("typical"), generic=True, needs=needs), "hand.1.name")
+    state = answered(state, "left", "", "", "")
+    assert step(state, "of is away, on is towards").said == ("there is no position of", "the positions are off and on")
+    assert step(state, "off is away").said[0] == "and where is on?"
+    assert answered(state, "nothing").said == ()
+    (hand,) = result(answered(state, "off is towards, on is away")).hands
+    assert hand.means == (("off", "towards"), ("on", "away"))
+
+
 def test_an_input_that_nothing_serves_yet() -> None:
     needs = Needs((Input("guard", "switch", ("off", "on")), Input("clear", "button")))
     state = upto(begin(generic("typical"), generic=True, needs=needs), "hand.1.name")

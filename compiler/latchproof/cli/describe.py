@@ -8,6 +8,7 @@ import sys
 import textwrap
 from argparse import ArgumentParser, Namespace
 from io import TextIOWrapper
+from shlex import quote
 from typing import TYPE_CHECKING
 
 from latchproof.cli import exits, files, output
@@ -183,7 +184,10 @@ def _write(state: "State", args: Namespace) -> int:
     if code != exits.FINE:
         output.result(text.rstrip("\n"))
     elif state.open:
-        output.say(f"Go on with: latchproof describe --from {_path(args.output)} -o {_path(args.output)} --force")
+        rules = "" if args.rules is None else f" --for {quote(visible(args.rules))}"
+        output.say(
+            f"Go on with: latchproof describe --from {_path(args.output)}{rules} -o {_path(args.output)} --force"
+        )
     else:
         output.say(f"Look it through with: latchproof describe --show {_path(args.output)}")
     return code
@@ -191,8 +195,6 @@ def _write(state: "State", args: Namespace) -> int:
 
 def _path(name: str) -> str:
     """As a description is asked for: a bare word would be taken for a built-in one."""
-    from shlex import quote
-
     bare = os.sep not in name and not name.lower().endswith(".toml")
     return quote(visible(f"./{name}" if bare else name))
 

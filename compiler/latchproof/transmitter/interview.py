@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from latchproof.rules.suggest import did_you_mean, listed
 from latchproof.transmitter import agreement
 from latchproof.transmitter.answers import Given, given
 from latchproof.transmitter.build import rows, transmitter, value_at
@@ -43,8 +44,20 @@ def step(state: State, line: str) -> State:
     if isinstance(found, Trouble):
         return replace(state, said=(found.title, *found.mend))
     after = replace(state, answers=(*state.answers, (question.id, text)), said=())
-    problems = _problems(after)
+    problems = _positions(question.positions, found.value) or _problems(after)
     return replace(state, said=problems) if problems else after
+
+
+def _positions(wanted: tuple[str, ...], means: Any) -> tuple[str, ...]:
+    """Either all positions of the rule file get a place, or for the time being none."""
+    given_places = [name for name, _ in means or ()] if wanted else []
+    for name in given_places:
+        if name not in wanted:
+            return f"there is no position {name}", *did_you_mean(name, wanted), f"the positions are {listed(wanted)}"
+    missing = [p for p in wanted if p not in given_places]
+    if given_places and missing:
+        return f"and where is {listed(missing)}?", "say all of them, with commas"
+    return ()
 
 
 def result(state: State) -> Transmitter:
@@ -117,9 +130,7 @@ def _value(key: Key, state: State, unknown: set[str], assumed: set[str]) -> Any:
 
 
 def _hands(state: State, unknown: set[str]) -> list[dict[str, Any]]:
-    if state.start.hands and keeps(state, "hand"):
-        return rows(state.start)["hand"]
-    found: list[dict[str, Any]] = []
+    found: list[dict[str, Any]] = rows(state.start)["hand"] if keeps(state, "hand") else []
     for i in _numbers(state, "hand"):
 
         def value(part: str, i: int = i) -> Any:
@@ -149,9 +160,7 @@ def _hands(state: State, unknown: set[str]) -> list[dict[str, Any]]:
 
 
 def _has(state: State) -> list[dict[str, Any]]:
-    if state.start.has and keeps(state, "has"):
-        return rows(state.start)["has"]
-    found: list[dict[str, Any]] = []
+    found: list[dict[str, Any]] = rows(state.start)["has"] if keeps(state, "has") else []
     for i in _numbers(state, "has"):
         row = {part: state.value(f"has.{i}.{part}", key) for part, key in HAS_KEYS.items()}
         if row["what"] is not None:

@@ -64,6 +64,8 @@ class Question:
     key: Key
     default: str | None
     hint: str = ""
+    positions: tuple[str, ...] = ()
+    """All of these are to be given a place; as the rule file names them."""
 
 
 @dataclass(frozen=True)
@@ -158,11 +160,9 @@ def comes_up(path: str, state: State) -> bool:
 
 
 def _kept(name: str, there: bool, state: State, each: Callable[[State], Iterator[Question]]) -> Iterator[Question]:
-    """What the start has is kept, or named anew."""
+    """What the start has is kept or not, then more can be named."""
     if there:
         yield _asked(f"{name}.keep", name, "keep", YES, "yes")
-        if keeps(state, name):
-            return
     yield from each(state)
 
 
@@ -184,7 +184,10 @@ def _hands(state: State) -> Iterator[Question]:
         def ask(part: str, default: str | None, i: int = i, need: Input | None = need) -> Question:
             words = part if need is None or f"hand.{part} of" not in LIST_WORDS else f"{part} of"
             question = _asked(f"hand.{i}.{part}", "hand", words, HAND_KEYS[part], default)
-            return question if need is None else replace(question, ask=question.ask.format(**_spoken(need)))
+            if need is None:
+                return question
+            asked = question.ask.format(**_spoken(need))
+            return replace(question, ask=asked, positions=need.positions if part == "means" else ())
 
         yield ask("name", "no more" if need is None else "none")
         if state.value(f"hand.{i}.name", HAND_KEYS["name"]) is None:
@@ -205,8 +208,10 @@ def _hands(state: State) -> Iterator[Question]:
 
 
 def needed(state: State, i: int) -> Input | None:
-    """The input of the rule file that hand number `i` is asked for."""
-    return state.needs.inputs[i - 1] if i <= len(state.needs.inputs) else None
+    """The input of the rule file that hand number `i` is asked for: one that no hand serves which is kept."""
+    served = {h.serves for h in state.start.hands} if keeps(state, "hand") else set()
+    inputs = [x for x in state.needs.inputs if x.name not in served]
+    return inputs[i - 1] if i <= len(inputs) else None
 
 
 def _spoken(need: Input) -> dict[str, str]:
