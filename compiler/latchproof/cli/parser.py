@@ -6,6 +6,7 @@ from typing import NoReturn
 import latchproof
 from latchproof.cli import (
     audit,
+    bench,
     cards,
     check,
     describe,
@@ -32,6 +33,7 @@ COMMANDS: tuple[Command, ...] = (
     describe.COMMAND,
     listing.COMMAND,
     audit.COMMAND,
+    bench.COMMAND,
     cards.COMMAND,
     run.COMMAND,
     graph.COMMAND,
