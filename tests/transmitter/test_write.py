@@ -17,7 +17,7 @@ from latchproof.transmitter.write import write
 from tests.transmitter.strategies import again, transmitters
 
 SLOW = settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 
 

@@ -22,6 +22,9 @@ from latchproof.transmitter.schema import BY_PATH, KEYS, LISTS, NO_FALLBACK, SEC
 MOST_LETTERS = 64_000
 """A description is some 10 kB with all its comments."""
 
+MOST_POINTS = 400
+"""In a line: a list of all keys that there are has some sixty."""
+
 Read = tuple[Transmitter | None, tuple[Diagnostic, ...]]
 
 
@@ -31,6 +34,11 @@ def read(source: Source) -> Read:
         return None, (_whole(source, "description-syntax", "this is too long for a description of a transmitter"),)
     if any("\ud800" <= c <= "\udfff" for c in source.text):
         return None, (_whole(source, "description-syntax", "this is no UTF-8 text"),)
+    for number, line in enumerate(source.text.split("\n"), 1):
+        if line.count(".") > MOST_POINTS:  # the reader takes a time that grows with their square
+            start = source.line_starts[number - 1]
+            what = Diagnostic("description-syntax", "a key in a key in a key, without end", (_label(source, start),))
+            return None, (what,)
     try:
         raw = tomllib.loads(source.text, parse_float=_Decimal)
     except tomllib.TOMLDecodeError as error:
@@ -216,6 +224,10 @@ class _Reader:
         self.found.append(Diagnostic(code, title, (Label(Span(self.source.name, start, end)),), hints))
 
 
+def _label(source: Source, at: int) -> Label:
+    return Label(Span(source.name, at, min(at + 1, len(source.text))))
+
+
 def _plain(text: str) -> str:
     return text.strip().replace("’", "'").lower()
 
@@ -238,4 +250,4 @@ def _syntax(source: Source, said: str) -> Diagnostic:
     hints = (
         'every line is `key = value`, a heading like [delays], or a comment after #; words stand in "quotation marks"',
     )
-    return Diagnostic("description-syntax", title, (Label(Span(source.name, at, min(at + 1, end))),), hints)
+    return Diagnostic("description-syntax", title, (_label(source, at),), hints)
