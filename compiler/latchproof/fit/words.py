@@ -104,6 +104,8 @@ def _changed(x: Change) -> str:
             return f"a counter is made of {x.much} latches that come on one after the other"
         case "channel state":
             return "who has a channel is told by what makes the rules act on it"
+        case "mirror":
+            return "to be seen one pass late it is repeated by a gate; that one stands below what reads it"
         case "merged":
             return "gates one behind the other are made one"
         case _:
