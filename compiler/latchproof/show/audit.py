@@ -1,5 +1,6 @@
 """What came of an audit, as a pilot reads it: each difference with its verdict, then the whole, then what to do."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import assert_never
 
@@ -172,25 +173,26 @@ def judged(x: Judged, number: int, listing: Listing, style: Style = PLAIN) -> st
 
 def difference(x: Difference, entries: Mapping[int, Entry]) -> tuple[str, ...]:
     """A title, and what is listed and what stands."""
-    purpose = entries[x.entry].purpose if x.entry in entries else ""
-    where = f"Entry {x.entry} ({purpose})" if purpose else f"Entry {x.entry}"
+    row = entries.get(x.entry)
+    purpose = (f"for: {row.purpose}",) if row is not None else ()
+    where = f"Entry {x.entry}"
     match x:
         case OtherValue(label=label, listed=listed, stands=stands, typed=typed):
             also = f" (read from: {typed})" if typed.casefold() != stands.casefold() else ""
-            return f"{where}: {label}", f"listed: {listed}", f"stands: {stands}{also}"
+            return f"{where}: {label}", *purpose, f"listed: {listed}", f"stands: {stands}{also}"
         case OtherKind(listed=listed, stands=stands):
-            return f"{where}: its kind", f"listed: {listed}", f"stands: {stands}"
+            return f"{where}: its kind", *purpose, f"listed: {listed}", f"stands: {stands}"
         case NoField(label=label, listed=listed):
-            return f"{where}: {label} is not there", f"listed: {listed}"
+            return f"{where}: {label} is not there", *purpose, f"listed: {listed}"
         case MoreField(added=added):
-            return f"{where}: {added.label} is there and not listed", f"stands: {added.value}"
+            return f"{where}: {added.label} is there and not listed", *purpose, f"stands: {added.value}"
         case NoEntry():
-            return (f"{where}: it is not there",)
+            return f"{where}: it is not there", *purpose
         case MoreEntry(added=added, behind=behind):
             fields = "; ".join(f"{f.label} {f.value}" for f in added.fields)
-            return f"Entry {x.entry}: it is there and not listed", f"stands {_behind(behind)}: {added.kind}; {fields}"
+            return f"{where}: it is there and not listed", f"stands {_behind(behind)}: {added.kind}; {fields}"
         case Moved(behind=behind):
-            return f"{where}: it stands elsewhere", f"stands {_behind(behind)}"
+            return f"{where}: it stands elsewhere", *purpose, f"stands {_behind(behind)}"
         case _:
             assert_never(x)
 
@@ -216,7 +218,8 @@ def _outcome(x: Outcome_, style: Style) -> list[str]:
             first, *others = failing
             lines += paragraph(f"{word}: {_fails(first)}", style.width, "    ", "      ")
             if first.verdict is not None and first.machine is not None:
-                lines += [f"  {line}".rstrip() for line in told(first.verdict, first.machine, _narrow(style))]
+                story = told(first.verdict, first.machine, _narrow(style))
+                lines += [f"  {_NAMELESS.sub('entry ', line)}".rstrip() for line in story]
             for other in others:
                 lines += paragraph(f"fails as well: {_fails(other)}", style.width, "      ", "        ")
             for text in open_:
@@ -238,6 +241,10 @@ def _outcome(x: Outcome_, style: Style) -> list[str]:
     i = next(i for i, line in enumerate(lines) if word in line)
     lines[i] = lines[i].replace(word, style.paint(word, role), 1)
     return lines
+
+
+_NAMELESS = re.compile(r"\bentry_(?=\d)")
+"""Of what the rule file has no name for."""
 
 
 def _narrow(style: Style) -> Style:
@@ -274,7 +281,7 @@ def end(x: Audit, listing: Listing, form: Form, style: Style = PLAIN) -> str:
         parts.append("\n".join(lines))
     parts.append(_items("What a form cannot show, and what can", NOT_SEEN, style))
     parts.append(_items("Cautions", CAUTIONS, style))
-    return "\n\n".join(parts)
+    return "\n\n".join(filter(None, parts))
 
 
 def _whole(x: Audit, form: Form, style: Style) -> Iterator[str]:
