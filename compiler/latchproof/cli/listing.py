@@ -116,7 +116,8 @@ def shown(listing: "Listing", verdicts: "Iterable[Verdict] | None", args: Namesp
             output.result(listing_markdown.render(listing))
         case _:
             output.result(listing_text.render(listing, output.style(args, sys.stdout)))
-    return exits.worst(code(v) for v in verdicts or ())
+    stopped = listing.on is not None and bool(listing.on.stops)
+    return exits.worst([exits.FAULT if stopped else exits.FINE, *(code(v) for v in verdicts or ())])
 
 
 def broken(problems: "tuple[Problem, ...]") -> int:

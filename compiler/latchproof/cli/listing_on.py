@@ -36,7 +36,7 @@ def listing_on(
     from latchproof.readback.inherit import REFUSED, inherits
     from latchproof.readback.raised import raised
     from latchproof.readback.sheet import as_shown, on_device
-    from latchproof.transmitter.variants import on
+    from latchproof.transmitter.variants import on, to_ask
 
     fitted = fit(rules, t)
     if fitted.misfits:
@@ -49,33 +49,24 @@ def listing_on(
     compared = equal(fitted.rounded, back, workers, patience(args))
     if not isinstance(compared, Equal):
         return not_equal(compared)
-    devices = on(back, t)
     why = inherits(rules, fitted.rounded, on(rules, t))
     if why in REFUSED:
         output.say(f"latchproof: internal error: at the numbers that were chosen there is {why} that was not kept to")
         return not_equal(None)
     verdicts: tuple[Verdict, ...] | None = None
     if not args.unproved:
-        asked = (rules,) if why == "inherited" else devices
-        verdicts = _all([proved(x, args, workers) for x in _worth_asking(asked)])
+        asked = (rules,) if why == "inherited" else to_ask(back, t)
+        verdicts = _all([proved(x, args, workers) for x in asked])
     again = f"The promises are proved of what is printed here, since {AGAIN[why]}." if why in AGAIN else INHERITED
     proofs = again if verdicts is not None else "The promises have not been looked at."
-    there = replace(there, device=devices[0].device, cycle=devices[0].cycle)
+    kind = on(back, t)[0]
+    there = replace(there, device=kind.device, cycle=kind.cycle)
     listing = build(there, verdicts, args.stage or "", t, replace(rules, tunes=fitted.rounded.tunes))
     return on_device(replace(listing, read_back=READ_BACK), t, rules, fitted, proofs), verdicts
 
 
-def _worth_asking(devices: "Sequence[RuleSet]") -> "list[RuleSet]":
-    """The first is the most general: what is so always on it is so on all. What can happen is asked of each."""
-    from latchproof.rules.model import Can
-
-    first, *others = devices
-    possible = [replace(x, claims=tuple(c for c in x.claims if isinstance(c.form, Can))) for x in others]
-    return [first, *(x for x in possible if x.claims)]
-
-
 def _all(several: "list[tuple[Verdict, ...]]") -> "tuple[Verdict, ...]":
-    """Of each promise the worst answer."""
+    """Of each promise the worst answer. The first of them has all; the others may have fewer."""
     worst = {"proved": 0, "unknown": 1, "refuted": 2}
     first, *others = several
     asked = {v.claim for v in first}

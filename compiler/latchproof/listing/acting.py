@@ -1,5 +1,6 @@
 """Entries for what the rules do: actions, announcements, and each channel or control with who acts on it."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 from latchproof.listing import amounts
@@ -99,6 +100,8 @@ def _offset(desk: Desk, amount: e.Number, sign: int, direction: str, thing: Chan
     other, low = made.other, low_end(desk, thing.name)
     if made.fixed is not None and low is not None:
         other = f"{amounts.pulse_step(made.fixed, low)} {'more' if sign > 0 else 'less'}"
+        here = desk.points(made.fixed, low)
+        other += f", {here}" if here else ""
     plain = (direction, sign) in (("more", 1), ("less", -1))
     means: Text = () if plain else (f"{direction} is {way} here",)
     words: Text = (*means, "; ", *made.words) if means and made.words else means or made.words
@@ -116,6 +119,9 @@ def _ramps(desk: Desk, action: Drive | Move | Limit, thing: Channel | Control, d
         if rate is None:
             return DraftField(label, ("at once",), kind="ramp")
         made = shown(desk, rate, does)
+        low = low_end(desk, thing.name)
+        if made.fixed is not None and low is not None:
+            made = replace(made, other=desk.points(made.fixed, low, "/s"))
         notes = [ways[sign]] if sign in ways else []
         if made.fixed and isinstance(action, Move):
             amount = fixed(action.amount, desk.n)
@@ -214,7 +220,7 @@ def channel(desk: Desk, x: Channel) -> None:
         )
     facts = facts_of(x)
     fields += [f for f in facts if f.label == "direction"]
-    fields += [_end(x, "lower end", x.low), _end(x, "upper end", x.high)]
+    fields += [_end(desk, x, "lower end", x.low), _end(desk, x, "upper end", x.high)]
     fields += [f for f in facts if f.label == "trim"]
     draft.fields = fields + _who(desk, x.name)
     draft.start = "as the pilot holds it" if not x.rests else "at rest"
@@ -258,9 +264,9 @@ def _growing(x: Channel) -> str:
     return next(name for name, sign in x.directions if sign > 0)
 
 
-def _end(x: Channel, label: str, value: Fraction) -> DraftField:
+def _end(desk: Desk, x: Channel, label: str, value: Fraction) -> DraftField:
     percent = x.unit.symbol == PERCENT.symbol
-    other = amounts.pulse_width(value, x.low) if percent else amounts.other_unit(value, x.unit)
+    other = desk.pulse(value, x.low) if percent else amounts.other_unit(value, x.unit)
     return DraftField(label, (amounts.quantity(value, x.unit),), other, kind="quantity")
 
 

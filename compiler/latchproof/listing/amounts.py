@@ -64,7 +64,11 @@ def other_unit(value: Fraction, unit: Unit) -> str:
 
 def pulse_width(percent: Fraction, low: Fraction) -> str:
     """The usual map to servo pulses: 1500 us in the middle of -100..100 %, 1000 us at 0 % of 0..100 %."""
-    return f"{digits(1500 + 5 * percent if low < 0 else 1000 + 10 * percent)} us"
+    return f"{digits(microseconds(percent, low))} us"
+
+
+def microseconds(percent: Fraction, low: Fraction) -> Fraction:
+    return 1500 + 5 * percent if low < 0 else 1000 + 10 * percent
 
 
 def pulse_step(percent: Fraction, low: Fraction) -> str:

@@ -3,8 +3,10 @@
 from collections.abc import Callable
 from collections.abc import Sequence as Sequence_
 from dataclasses import dataclass, field, fields, is_dataclass, replace
+from fractions import Fraction
 from typing import Any, TypeVar, cast
 
+from latchproof.listing import amounts
 from latchproof.listing.draft import Draft
 from latchproof.listing.fixed import Names, names_of
 from latchproof.listing.layers import Layers, layers_of
@@ -108,6 +110,26 @@ class Desk:
 
     def channel(self, name: str) -> str:
         return word(name) if name in self._plainly else name
+
+    def pulse(self, value: Fraction, low: Fraction) -> str:
+        """The pulse of a channel at so many percent of the rules, and what a known transmitter shows then."""
+        width = amounts.pulse_width(value, low)
+        if self.device is None:
+            return width
+        p, us = self.device.pulses, amounts.microseconds(value, low)
+        ends = (p.middle, p.high) if us >= 1500 else (p.low, p.middle)
+        at = ends[0] + (ends[1] - ends[0]) * (us - (1500 if us >= 1500 else 1000)) / 500
+        return width if at == value else f"{width}, shown here as {amounts.digits(at)} %"
+
+    def points(self, value: Fraction, low: Fraction, per: str = "") -> str:
+        """A difference in percent of the rules, as a known transmitter shows it, where that is another number."""
+        if self.device is None:
+            return ""
+        p = self.device.pulses
+        if p.high - p.middle != p.middle - p.low:
+            return ""
+        there = value * (p.high - p.low) / 1000 * (5 if low < 0 else 10)
+        return "" if there == value else f"shown here as {amounts.digits(there)} %{per}"
 
     def position(self, switch: str, position: int) -> str:
         places = next(s.positions for s in self.rules.switches if s.name == switch)

@@ -161,8 +161,9 @@ class Untouched:
 @dataclass(frozen=True, slots=True)
 class OnDevice:
     """A listing for one transmitter. `proofs`: what the promises were proved of; `hands`: what serves as what;
-    `rounded`: numbers that are entered otherwise; `made_of`: what is made of other entries; `in_the_way`: what does not
-    go with it; `instead`: what the model has already and an entry takes the place of."""
+    `rounded`: numbers that are entered otherwise; `made_of`: what is made of other entries; `stops`: why it cannot be
+    entered like this; `in_the_way`: what else does not go with it; `instead`: what the model has already and an entry
+    takes the place of."""
 
     transmitter: str
     proofs: str
@@ -171,6 +172,7 @@ class OnDevice:
     made_of: tuple[str, ...] = ()
     in_the_way: tuple[str, ...] = ()
     instead: tuple[str, ...] = ()
+    stops: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,7 @@ def shown(desk: Desk, x: e.Number, use: str, unit: Unit | None = None, low: Frac
     wanted = unit if unit is not None and unit.dimension == own.dimension else own
     unit = amounts.plainest(value, wanted, own)
     percent = low is not None and unit.symbol == "%"
-    other = amounts.pulse_width(value, low) if percent and low is not None else amounts.other_unit(value, unit)
+    other = desk.pulse(value, low) if percent and low is not None else amounts.other_unit(value, unit)
     made = () if isinstance(x, e.Constant | e.Parameter) else (plain.number(x),)
     return Shown((amounts.quantity(value, unit),), other, _then(made, about(desk, x)), parameters(x, desk.n), value)
 

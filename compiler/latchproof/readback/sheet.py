@@ -27,17 +27,25 @@ def _shown(s: Sensor, t: Transmitter) -> Sensor:
 
 def on_device(listing: Listing, t: Transmitter, rules: RuleSet, fitted: Fitted, proofs: str) -> Listing:
     """`rules`: those of the rule file; `proofs`: where the promises come from, in a sentence."""
-    found = conflicts(t, rules)
+    # Pulses may have been made so that they go with it; all else is a matter of the rules as they were written.
+    found = tuple(f for f in conflicts(t, rules) if f.subject != "pulse")
+    found += tuple(f for f in conflicts(t, fitted.rules) if f.subject == "pulse" and not _held_back(fitted))
     made = OnDevice(
         t.name,
         proofs,
         tuple(_hand(s) for s in serving(t, rules)),
         tuple(words.rounding(r) for r in fitted.roundings),
         tuple(words.change(c) for c in fitted.changes),
-        tuple(_finding(f) for f in found),
+        tuple(_finding(f) for f in found if f.weight != "stops"),
         tuple(f"{r.has.name}: {r.do}" for r in replaces(t, rules)),
+        tuple(_finding(f) for f in found if f.weight == "stops"),
     )
     return replace(listing, on=made)
+
+
+def _held_back(fitted: Fitted) -> bool:
+    """Whether the causes of pulses are held back while they run, so that it does not matter if one begins anew."""
+    return any(c.kind == "pulse again" for c in fitted.changes)
 
 
 def _hand(s: Serving) -> str:

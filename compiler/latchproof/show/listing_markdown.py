@@ -39,6 +39,7 @@ def _lines(x: Listing) -> Iterator[str]:
     if x.read_back:
         yield from (escaped(x.read_back), "")
     if x.on is not None:
+        yield from (f"- **cannot be entered like this**: {escaped(s)}" for s in x.on.stops)
         yield from (f"**Transmitter:** {escaped(x.on.transmitter)}. {escaped(x.on.proofs)}", "")
     if all(x.fingerprint):
         yield from (f"**Fingerprint of this list:** {escaped(' '.join(x.fingerprint))}", "")

@@ -120,9 +120,11 @@ def _standing(x: Listing, wide: int) -> Iterator[str]:
     if x.read_back:
         yield from _wrap(x.read_back, wide, "", "    ")
     if x.on is not None:
+        for text in x.on.stops:
+            yield from _wrap(f"CANNOT BE ENTERED LIKE THIS: {text}", wide, "", "    ")
         yield from _wrap(f"TRANSMITTER: {x.on.transmitter}. {x.on.proofs}", wide, "", "    ")
     if all(x.fingerprint):
-        yield from _wrap(f"FINGERPRINT OF THIS LIST: {' '.join(x.fingerprint)}", wide, "", "    ")
+        yield from _wrap(f"FINGERPRINT: {' '.join(x.fingerprint)}", wide, "", "    ")
 
 
 def on_device(x: Listing) -> Iterator[tuple[str, tuple[str, ...]]]:
