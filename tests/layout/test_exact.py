@@ -30,7 +30,7 @@ def floats(module: ast.Module) -> list[tuple[int, str]]:
 
 
 @pytest.mark.parametrize(
-    "path", sources("syntax", "rules", "machine", "run", "prove", "hazards", "transmitter", "listing"), ids=named
+    "path", sources("syntax", "rules", "machine", "run", "prove", "hazards", "transmitter", "fit", "listing"), ids=named
 )
 def test_no_float(path: Path) -> None:
     assert not [(line, text) for line, text in floats(tree(path)) if text not in ALLOWED.get(named(path), set())]
