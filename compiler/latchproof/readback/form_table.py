@@ -40,9 +40,9 @@ def text_of(data: bytes) -> str | Refused:
     if not data.strip():
         return Refused(0, "the file is empty", "save the form again, as CSV")
     text = _decoded(data)
-    strange = next((i for i, c in enumerate(text) if c < " " and c not in _ALLOWED), None)
-    if strange is not None or "\ufffd" in text:
-        line = text.count("\n", 0, strange or text.index("\ufffd")) + 1
+    strange = next((i for i, c in enumerate(text) if (c < " " and c not in _ALLOWED) or c == "\ufffd"), None)
+    if strange is not None:
+        line = text.count("\n", 0, strange) + 1
         return Refused(line, "this is not text", "save the form as CSV or plain text, not as a workbook")
     return text
 

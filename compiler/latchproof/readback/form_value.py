@@ -16,6 +16,9 @@ from latchproof.readback.model import Problem, Value
 from latchproof.readback.values import ANY_SOUND, RELATION, read
 from latchproof.rules.units import UNITS
 
+BLANK = "____"
+"""Where the listing leaves something to the pilot: whatever he decided is as listed."""
+
 WITH_UNIT: tuple[FieldKind, ...] = (
     "threshold", "time", "delay", "ramp", "offset", "quantity", "number", "repeat", "phase ends", "once stale", "span",
 )  # fmt: skip
@@ -88,7 +91,7 @@ def typed(text: str, at: int, listed: Field, sheet: Sheet) -> Value | Problem:
     if listed.kind == "sound":
         return _sound(said, listed)
     if listed.kind in ("fact", "note"):
-        same = _folded(said) == _folded(listed.value)
+        same = _folded(said) == _folded(listed.value) or BLANK in listed.value
         return m.Note(listed.value if same else said)
     if listed.kind != "entries":
         if (two := _THOUSANDS.search(said)) is not None:
@@ -190,7 +193,7 @@ def _sound(said: str, listed: Field) -> Value | Problem:
 
 
 def _folded(text: str) -> str:
-    return _DECIMAL.sub(".", plain(text)).casefold()
+    return re.sub(r"(?<=\d) (?=[a-z%])", "", _DECIMAL.sub(".", plain(text)).casefold())
 
 
 def _unit(listed: Field) -> str:
