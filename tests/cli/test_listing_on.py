@@ -77,3 +77,12 @@ def test_a_listing_that_is_not_what_the_rules_say_is_never_printed(
     ran = run("listing", *more, "x.latch")
     assert (ran.code, ran.out) == (exits.MISUSE, "")
     assert "internal error" in ran.err
+
+
+@pytest.mark.usefixtures("folder")
+def test_dangers_are_looked_for_in_what_is_listed() -> None:
+    ran = run("listing", "--transmitter", "rich", "--hazards", "--format", "json", "x.latch")
+    found = {d["hazard"]: d["state"] for d in json.loads(ran.out)["dangers"]}
+    assert len(found) == 40
+    assert ran.code == (exits.FAULT if "fails" in found.values() else exits.FINE)
+    assert run("listing", "--hazards", "--unproved", "x.latch").code == exits.MISUSE

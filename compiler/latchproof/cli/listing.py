@@ -38,10 +38,14 @@ def _arguments(parser: ArgumentParser) -> None:
     time_limit(parser, PATIENCE)
     cache.cache(parser)
     parser.add_argument("--unproved", action="store_true", help="list at once, marked as not proved yet")
+    parser.add_argument(
+        "--hazards", action="store_true", help="look for the known dangers in what is listed, too (takes longer)"
+    )
 
 
 def _execute(args: Namespace) -> int:
     from latchproof import pipeline
+    from latchproof.cli.listing_dangers import with_dangers
     from latchproof.cli.listing_on import listing_on
     from latchproof.cli.listing_stage import to_prove, told
     from latchproof.cli.rules_of import rules_of
@@ -56,21 +60,31 @@ def _execute(args: Namespace) -> int:
         if transmitter is None:
             return exits.worst(codes)
     rules = to_prove(found.rules, found, args)
+    if args.hazards and args.unproved:
+        output.say("latchproof: dangers are looked for by proof: leave out --hazards or --unproved")
+        return exits.MISUSE
+    asked: list[RuleSet] = []
     with pipeline.workers() as workers:
         if transmitter is None:
-            made = listing_of(rules, args, workers)
+            made = listing_of(rules, args, workers, asked)
         else:
-            made = listing_on(rules, transmitter, args, workers)
+            made = listing_on(rules, transmitter, args, workers, asked)
         if isinstance(made, int):
             return exits.worst([*codes, made])
         made = told(made, found, args, workers)
+        if args.hazards:
+            listing, dangerous = with_dangers(made[0], asked, found.sources, args, workers)
+            made, codes = (listing, made[1]), [*codes, dangerous]
     return exits.worst([*codes, shown(*made, args)])
 
 
 def listing_of(
-    rules: "RuleSet", args: Namespace, workers: "Workers"
+    rules: "RuleSet", args: Namespace, workers: "Workers", asked: "list[RuleSet] | None" = None
 ) -> "tuple[Listing, tuple[Verdict, ...] | None] | int":
-    """The listing, and the verdicts on its promises if they were looked at; else the exit code of what went wrong."""
+    """The listing, and the verdicts on its promises if they were looked at; else the exit code of what went wrong.
+
+    What they were asked of is added to `asked`.
+    """
     from latchproof.listing import build
     from latchproof.readback.equal import Equal, equal
     from latchproof.readback.pinned import pinned
@@ -88,7 +102,10 @@ def listing_of(
             return not_equal(compared)
     verdicts = None
     if not args.unproved:
-        verdicts = proved(back if about else rules, args, workers)
+        of = back if about else rules
+        if asked is not None:
+            asked.append(of)
+        verdicts = proved(of, args, workers)
         listing = build(rules, verdicts, args.stage or "")
     return replace(listing, read_back=ABOUT if about else READ_BACK), verdicts
 

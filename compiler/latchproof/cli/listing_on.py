@@ -26,9 +26,12 @@ AGAIN = {
 
 
 def listing_on(
-    rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Workers"
+    rules: "RuleSet", t: "Transmitter", args: Namespace, workers: "Workers", asked: "list[RuleSet] | None" = None
 ) -> "tuple[Listing, tuple[Verdict, ...] | None] | int":
-    """The listing, and the verdicts on its promises if they were looked at; else the exit code of what went wrong."""
+    """The listing, and the verdicts on its promises if they were looked at; else the exit code of what went wrong.
+
+    What they were all asked of is added to `asked`.
+    """
     from latchproof.cli.listing import broken, not_equal, patience, proved
     from latchproof.fit.fit import fit
     from latchproof.listing import build
@@ -55,8 +58,10 @@ def listing_on(
         return not_equal(None)
     verdicts: tuple[Verdict, ...] | None = None
     if not args.unproved:
-        asked = (rules,) if why == "inherited" else to_ask(back, t)
-        verdicts = _all([proved(x, args, workers) for x in asked])
+        kinds = (rules,) if why == "inherited" else to_ask(back, t)
+        if asked is not None:
+            asked += [x for x in kinds if len(x.claims) == len(rules.claims)]
+        verdicts = _all([proved(x, args, workers) for x in kinds])
     again = f"The promises are proved of what is printed here, since {AGAIN[why]}." if why in AGAIN else INHERITED
     proofs = again if verdicts is not None else "The promises have not been looked at."
     kind = on(back, t)[0]

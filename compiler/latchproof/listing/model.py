@@ -151,6 +151,15 @@ class Accepted:
 
 
 @dataclass(frozen=True, slots=True)
+class Danger:
+    """A known danger and what came of looking for it."""
+
+    hazard: str
+    title: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
 class Untouched:
     """A channel that nothing in the list acts on: `has` is what the rules take it to have already."""
 
@@ -204,6 +213,8 @@ class Listing:
     read_back: str = ""
     """What came of reading the entries back, in a sentence."""
     on: OnDevice | None = None
+    dangers: tuple[Danger, ...] = ()
+    """Only where they were looked for."""
 
     @property
     def checked(self) -> bool:

@@ -60,7 +60,8 @@ def plain(rules: RuleSet) -> RuleSet:
             for x in p.actions:
                 if isinstance(x, Announce):
                     apart(e.NamedSignal(f"{s.name}.{p.name}", span=p.span), x)
-    return replace(rules, device=device, claims=(), assumptions=(), rules=(*rules.rules, *said))
+    # No requirement either: under one that does not hold everything would be equal.
+    return replace(rules, device=device, claims=(), assumptions=(), requires=(), rules=(*rules.rules, *said))
 
 
 @dataclass(frozen=True)
@@ -92,8 +93,9 @@ def pair(one: RuleSet, other: RuleSet) -> Pair:
     differs = t.any(*(_differ(t, x, y) for _, x, y in outputs))
     classes, settled = alike(t, states, outputs)
     definitions = {**{n: x for n, x, _ in outputs}, **{OTHER + n: y for n, _, y in outputs}}
+    inputs = (*a.inputs, *(i for i in b.inputs if i.name not in {x.name for x in a.inputs}))
     machine = Machine(
-        a.rules, t, states, a.inputs, tuple(p for p in a.parameters if p.low != p.high),
+        a.rules, t, states, inputs, tuple(p for p in a.parameters if p.low != p.high),
         mine.constraints(a.requires), mine.constraints(a.starts), mine.constraints(a.constraints), definitions, {},
         properties=(Property(DIFFERENCE, "safe", differs),),
     )  # fmt: skip

@@ -7,10 +7,12 @@ from fractions import Fraction
 from functools import partial
 from typing import Any, TypeVar, cast
 
+from latchproof.diagnostics import Diagnostic
 from latchproof.listing.model import Entry
+from latchproof.machine.loops import loops
 from latchproof.readback import model as m
 from latchproof.readback.circles import circle
-from latchproof.readback.desk import YIELDS, Back, yields
+from latchproof.readback.desk import WHERE, YIELDS, Back, yields
 from latchproof.readback.doing import channel, control, does, tells
 from latchproof.readback.logic import Made, latches, logic
 from latchproof.readback.model import Problem
@@ -62,7 +64,14 @@ def raised(
         return tuple(b.problems)
     if (round_ := circle(entries)) is not None:
         return (round_,)
-    return _whole(b, made, put, {c.name: c for c, _ in stands}, {s.name: s for s in heard}, lost)
+    whole = _whole(b, made, put, {c.name: c for c, _ in stands}, {s.name: s for s in heard}, lost)
+    return tuple(map(_round, loops(whole))) or whole
+
+
+def _round(x: Diagnostic) -> Problem:
+    """Things that go round in a circle only together: the phases of a sequence, the actions on a channel."""
+    at = next((label.span.start for label in x.labels if label.span.source == WHERE), 0)
+    return Problem(x.title, "`..., one pass earlier` at one of them", 0, at)
 
 
 def _outline(entries: tuple[Entry, ...]) -> tuple[Problem, ...]:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 
 from latchproof.listing.model import Entry, Field, Listing, Promise
-from latchproof.show.listing_text import UNTOUCHED, group, headed, on_device
+from latchproof.show.listing_text import UNTOUCHED, dangers, group, headed, on_device
 from latchproof.show.visible import visible
 
 _SPECIAL = re.compile(r"[\\`*_{}\[\]<>#|~&!@$^]")
@@ -49,6 +49,7 @@ def _lines(x: Listing) -> Iterator[str]:
     yield from _items("Proved if" if x.checked else "What a proof will stand on", facts)
     rules = [f"{a.hazard}, {a.title}{f', in rule {a.rule}' if a.rule else ''}, because: {a.reason}" for a in x.accepted]
     yield from _items("Accepted dangers", rules)
+    yield from _items("Dangers looked for", dangers(x))
     yield from _items("Cautions", x.cautions)
     for head, texts in on_device(x):
         yield from _items(head.capitalize(), texts)

@@ -47,6 +47,8 @@ def _lines(x: Listing, style: Style) -> Iterator[str]:
         for a in x.accepted:
             where = f", in rule {a.rule}" if a.rule else ""
             yield from _wrap(f"{a.hazard}, {a.title}{where}, because: {a.reason}", wide, "  ", "    ")
+    if x.dangers:
+        yield from _items("DANGERS LOOKED FOR", dangers(x), style)
     yield from _items("CAUTIONS", x.cautions, style)
     for head, texts in on_device(x):
         yield from _items(head, texts, style)
@@ -137,6 +139,15 @@ def on_device(x: Listing) -> Iterator[tuple[str, tuple[str, ...]]]:
         ("MADE OF OTHER ENTRIES", x.on.made_of),
     )  # fmt: skip
     yield from ((head, texts) for head, texts in parts if texts)
+
+
+def dangers(x: Listing) -> list[str]:
+    """What fails or is not decided one by one, the rest by how many."""
+    grave = [f"{d.hazard}, {d.title}: {d.state.upper()}" for d in x.dangers if d.state in ("fails", "not decided")]
+    names = {"proved": "cannot happen", "accepted": "accepted in the rule file", "not named": "could not be looked for",
+             "procedure": "for you to do, see the cards", "not applicable": "do not concern these rules"}  # fmt: skip
+    counted = [(text, [d.hazard for d in x.dangers if d.state == state]) for state, text in names.items()]
+    return grave + [f"{text}: {', '.join(several)}" for text, several in counted if several]
 
 
 def _has(f: Field) -> str:
