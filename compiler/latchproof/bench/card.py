@@ -11,6 +11,7 @@ from fractions import Fraction
 from latchproof.bench.can_do import Way
 from latchproof.bench.slips import CODES, Slip
 from latchproof.bench.trial import Done, Fate, Trial
+from latchproof.bench.trial_numbers import Numbers
 from latchproof.bench.wording import doing, expected, standing, substituted
 from latchproof.listing.amounts import seconds
 from latchproof.listing.desk import Desk
@@ -86,12 +87,17 @@ class Card:
     not_here: tuple[SlipLine, ...]
     nothing_today: tuple[SlipLine, ...]
     refused: tuple[SlipLine, ...]
+    otherwise: tuple[str, ...]
+    """Slips of whoever reads and checks, which make no entries of their own."""
     by_nothing: tuple[SlipLine, ...]
     """Slips that no check here shows. To be empty."""
     totals: Totals
 
 
-def card(listing: Listing, rules: RuleSet, t: Trial, ways: dict[str, Way], flown: frozenset[int]) -> Card:
+def card(
+    listing: Listing, rules: RuleSet, t: Trial, ways: dict[str, Way], flown: frozenset[int],
+    numbers: Numbers | None = None,
+) -> Card:  # fmt: skip
     """`flown`: places among the fates of slips that a flight which only warns would show."""
     desk = Desk(rules)
     lines = {n: _line(f, n in flown) for n, f in enumerate(t.fates)}
@@ -99,14 +105,14 @@ def card(listing: Listing, rules: RuleSet, t: Trial, ways: dict[str, Way], flown
     def those(*states: str) -> tuple[SlipLine, ...]:
         return tuple(lines[n] for n, f in enumerate(t.fates) if f.state in states)
 
-    swaps = substituted(desk, listing, ways)
+    swaps = substituted(desk, listing, ways, numbers)
     return Card(
         listing.title,
         listing.version,
         listing.stage,
         listing.fingerprint,
         ", ".join(dict.fromkeys(w.kind for w in ways.values())),
-        _first(desk),
+        FIRST,
         tuple(s.text for s in swaps),
         standing(desk, t.table.bench.rest, ways),
         tuple(_step(n, d, desk, t, ways) for n, d in enumerate(t.steps, 1)),
@@ -114,21 +120,26 @@ def card(listing: Listing, rules: RuleSet, t: Trial, ways: dict[str, Way], flown
         those("unseen", "not decided"),
         those("nothing"),
         those("refused"),
+        OTHERWISE,
         tuple(x for n, x in lines.items() if t.fates[n].state in ("unseen", "not decided") and not x.shown_by),
         _totals(t),
     )
 
 
-def _first(desk: Desk) -> tuple[str, ...]:
-    lines = [
-        PROPELLER,
-        "Hold the model fast, keep fingers, ties and tools away from everything that moves.",
-        "The entries are in the transmitter and were read back from its screen once.",
-        "Throttle at its lowest. Transmitter off and on again, then the model on: what was not kept is gone now.",
-        "Do the steps in this order, without others between them. Being half a second early or late does no harm.",
-        "If a step shows something else, stop. Look at the entries it points to, mend them, begin again from step 1.",
-    ]
-    return tuple(lines)
+OTHERWISE = (
+    "a row skipped or read twice, a sheet of another version: compare the fingerprint and count the rows",
+    "ticked what was meant, not what is on the screen: a second person reads from the device to the sheet",
+)
+
+
+FIRST = (
+    PROPELLER,
+    "Hold the model fast, keep fingers, ties and tools away from everything that moves.",
+    "The entries are in the transmitter and were read back from its screen once.",
+    "Throttle at its lowest. Transmitter off and on again, then the model on: what was not kept is gone now.",
+    "Do the steps in this order, without others between them. Being half a second early or late does no harm.",
+    "If a step shows something else, stop. Look at the entries it points to, mend them, begin again from step 1.",
+)
 
 
 def _step(number: int, d: Done, desk: Desk, t: Trial, ways: dict[str, Way]) -> CardStep:
@@ -163,6 +174,8 @@ def _line(f: Fate, flown: bool) -> SlipLine:
     text = f"{where}{field}: {s.stands} instead of {s.meant} ({CODES[s.code]})"
     if f.why:
         text += f"; {f.why}"
+    if f.state == "not decided":
+        text += "; not decided whether it does anything"
     checks = []
     if f.state == "shown":
         checks.append(f"step {f.step}")

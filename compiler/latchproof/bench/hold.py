@@ -74,7 +74,7 @@ def _run(
             inputs = _on_the_way(end, moves, passes - left + k, passes)
         after, came, shown = step(cells, inputs, tick * k)
         same = came == outcomes
-        if k > 1 and (not same or any(after[x] != cells[x] for x in still)):
+        if k > 1 and (not same or (still and any(after[x] != cells[x] for x in still))):
             bound = k
             continue
         left -= k

@@ -41,7 +41,7 @@ def levels(b: Bench) -> Levels:
         made = _between([f.get(x.name, set()) for f in found], span / OFF, x.low, x.high)
         rest = nothing(x.low, x.high)
         far = rest + (x.high - rest) * 3 / 5
-        above = [] if any(v > rest for v in made) else [far]
+        above = [] if any(v >= far for v in made) else [far]
         controls[x.name] = tuple(sorted({rest, *made, *above, *([x.low] if x.low < rest else [])}))
     for s in b.rules.sensors:
         way = b.ways[s.name]

@@ -15,10 +15,14 @@ from latchproof.bench.can_do import (
     Telemetry,
     Turn,
     Wait,
+    cost,
 )
 from latchproof.bench.levels import Levels
 from latchproof.bench.observe import Expected, Eye
 from latchproof.bench.play import LOOK, MANNERS, Bench, Manner, Playing, Shown, changes, play, started
+
+RUNNING = 300
+"""What it costs to have a motor line at its upper end for a step."""
 
 Key = tuple[int, int]
 """A machine and a manner, by their places; machine 0 is the right one."""
@@ -39,13 +43,14 @@ class Position:
 
 @dataclass(frozen=True)
 class Table:
-    """The bench, with somebody who looks, and how he may do it. `flying`: nothing is unplugged or switched off;
-    `never`: switches that are not touched."""
+    """The bench, with somebody who looks, and how he may do it. `motors`: channels to be run as little as can be.
+    `flying`: nothing is unplugged or switched off. `never`: switches that are not touched."""
 
     bench: Bench
     eye: Eye
     levels: Levels
     manners: tuple[Manner, ...] = MANNERS
+    motors: frozenset[str] = frozenset()
     flying: bool = False
     never: frozenset[str] = frozenset()
 
@@ -82,6 +87,15 @@ class Table:
             else:
                 runs[key] = q
         return Position(want.setting, runs), found
+
+    def price(self, step: Step, before: Setting, want: "Next") -> int:
+        """What a step costs, dearer the more a motor runs at its end."""
+        spent = cost(step, before, self.bench.ways)
+        for x, level in zip(self.bench.rules.channels, want.expected.levels, strict=True):
+            if x.name in self.motors and level is not None:
+                above = self.bench.cycles[0].worth(level[1]) - x.low
+                spent += int(RUNNING * above / (x.high - x.low))
+        return spent
 
     def all(self, steps: Sequence[Step], machines: Iterable[int]) -> tuple[Position, list[list[Key]]]:
         """A whole test from switching on: where it ends, and what each step showed."""

@@ -7,13 +7,14 @@ by side. Work is counted in steps played, never in seconds, so that the same rul
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import cached_property
 
-from latchproof.bench.can_do import Step, cost
+from latchproof.bench.can_do import Step
 from latchproof.bench.position import Position, Table
 from latchproof.bench.tree import GROWN, Goal, Tree
 
-SAMPLE = 40
+SAMPLE = 20
 """So many slips are looked at to see what a step is worth; the best are then played with all."""
 
 ASKED = 8
@@ -73,14 +74,14 @@ class _Work:
                 p = position.runs.get((k, 0)) or next(p for (j, _), p in position.runs.items() if j == k)
                 shows += self.table.differs(p.copy(), step, position.setting, want)
             if shows:
-                rated.append((-shows / cost(step, position.setting, self.table.bench.ways), n, step, want))
+                rated.append((-Fraction(shows, self.table.price(step, position.setting, want)), n, step, want))
         rated.sort(key=lambda x: x[:2])
         best: tuple[Step, ...] = ()
         most = None
         for _, _, step, want in rated[:3]:
             after, _ = self.table.take(position, step, want)
             gained = len(live) - len(set(after.alive) & set(live))
-            worth = gained / cost(step, position.setting, self.table.bench.ways)
+            worth = Fraction(gained, self.table.price(step, position.setting, want))
             if gained and (most is None or worth > most):
                 best, most = (step,), worth
         return best
@@ -89,7 +90,7 @@ class _Work:
         """The way to one of the slips that shows most of all of them for its cost."""
         for k in live:
             if k not in self.goals:
-                self.goals[k] = self.tree.goal(k)
+                self._look_for(k, live)
         goals = [goal for k in live if (goal := self.goals[k]) is not None]
         wanted = frozenset(goal.state for goal in goals)
         for grown in (GROWN, 4 * GROWN):
@@ -113,9 +114,18 @@ class _Work:
                 self.missed[k] = self.missed.get(k, 0) + 1
                 if self.missed[k] >= PATIENCE:
                     given_up.add(k)
-            if gained and (most is None or gained / spent > most):
-                best, most = path, gained / spent
+            if gained and (most is None or Fraction(gained, spent) > most):
+                best, most = path, Fraction(gained, spent)
         return best
+
+    def _look_for(self, k: int, live: list[int]) -> None:
+        """A way to machine k, and to others that it happens to show as well."""
+        path = self.tree.to(k)
+        self.goals[k] = self.tree.goal(k, path)
+        if path:
+            others = [j for j in live if j not in self.goals]
+            for j in self.tree.shows(path, others):
+                self.goals[j] = self.tree.goal(j, path)
 
     @cached_property
     def tree(self) -> Tree:

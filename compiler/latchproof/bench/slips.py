@@ -65,9 +65,7 @@ def slips(entries: tuple[Entry, ...]) -> tuple[Slip, ...]:
         for slip in (*_whole(x, entries), *_kind(x, entries), *_fields(x, entries, known)):
             if slip.entries != entries:
                 found.setdefault(slip.entries, slip)
-    for slip in _everything(entries):
-        found.setdefault(slip.entries, slip)
-    return tuple(found.values())
+    return (*found.values(), *_everything(entries))
 
 
 # ---------- whole entries
@@ -90,12 +88,14 @@ def _whole(x: Entry, entries: tuple[Entry, ...]) -> Iterator[Slip]:
 
 
 def _everything(entries: tuple[Entry, ...]) -> Iterator[Slip]:
+    """The list as a whole: then nothing of it acts. Not kept: from the next time it is switched on, with which the test
+    begins."""
     bare = entries
     for x in entries:
         if yields(x) in ("action", "announcement"):
             bare = left_out(bare, next(y for y in bare if y.number == x.number))
-    yield Slip("C17", 0, "", "in this model memory", "in another one", bare)
-    # Not kept: as good as never entered, from the next time it is switched on, with which the test begins.
+    yield Slip("C17", 0, "", "in this model memory and flight phase", "in another one", bare)
+    yield Slip("C18", 0, "", "kept", "gone when the transmitter is switched on again", bare)
 
 
 # ---------- the kind of an entry

@@ -11,7 +11,7 @@ from latchproof.bench.position import Next, Position, Table, bare
 from latchproof.machine.model import Machine
 from latchproof.machine.terms import variables
 
-TRIED = 800
+TRIED = 500
 """Steps played for one slip before it is given up."""
 
 HEARD = 5
@@ -60,9 +60,17 @@ class Tree:
             if not (isinstance(d, Hold) and d.control in self.passive and d.value != rest[d.control])
         ]
 
-    def goal(self, k: int) -> Goal | None:
-        """The cheapest way from switching on to see that something is wrong with machine k, within so many tries."""
-        path = self.to(k)
+    def shows(self, path: tuple[Step, ...], machines: list[int]) -> list[int]:
+        """Which of these machines it shows as well."""
+        wanted = {0, *machines}
+        runs = {(j, m): p for (j, m), p in self.start.runs.items() if j in wanted and m < len(self.table.manners)}
+        here = Position(self.start.setting, runs)
+        for step in path:
+            here, _ = self.table.take(here, step)
+        return [j for j in machines if (j, 0) not in here.runs and (j, 1) not in here.runs]
+
+    def goal(self, k: int, path: tuple[Step, ...]) -> Goal | None:
+        """That way, from where on it tells the two apart."""
         if not path:
             return None
         here, at, state, spent = self._only(self.start, k), 0, None, 0
@@ -113,6 +121,7 @@ class Tree:
         return here.setting, self._memory(here, 0)
 
     def to(self, k: int) -> tuple[Step, ...]:
+        """The cheapest way from switching on to see that something is wrong with machine k, within so many tries."""
         tie = count()
         start = self._only(self.start, k)
         apart = self._apart(k)

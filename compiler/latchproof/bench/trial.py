@@ -12,13 +12,18 @@ from latchproof.bench.observe import Expected, Sight, eye
 from latchproof.bench.play import FINAL, bench
 from latchproof.bench.position import Position, Table, shown_by
 from latchproof.bench.reduce import reduced
+from latchproof.bench.refused import refused
 from latchproof.bench.search import search
 from latchproof.bench.slips import Slip, slips
+from latchproof.bench.trial_numbers import Numbers, put
+from latchproof.listing.desk import Desk
 from latchproof.listing.model import Entry
+from latchproof.listing.motor_stop import stopped_channels
 from latchproof.machine.compile import compile_rules
 from latchproof.prove.workers import Workers
 from latchproof.readback.raised import raised
 from latchproof.rules.model import RuleSet
+from latchproof.transmitter.model import Transmitter
 
 State = Literal["shown", "nothing", "unseen", "not decided", "refused"]
 """`shown`: by the test, for certain. `nothing`: it changes nothing today, which is proved. `unseen`: it does something,
@@ -66,24 +71,39 @@ class Trial:
 
 @dataclass(frozen=True, slots=True)
 class Copies:
-    """Every slip with the rules that a transmitter then follows, or with why there are none."""
+    """Every slip with the rules that a transmitter then follows, or with why there are none. `tested`: the same with
+    the numbers that are entered for the test only."""
 
     right: RuleSet
     slips: tuple[Slip, ...]
     rules: tuple[RuleSet | str, ...]
+    right_tested: RuleSet
+    tested: tuple[RuleSet | str, ...]
 
 
-def copies(rules: RuleSet, entries: tuple[Entry, ...]) -> Copies:
-    """`rules`: those that the listing was made of, at its constants."""
+def copies(
+    rules: RuleSet, entries: tuple[Entry, ...], t: Transmitter | None = None, numbers: Numbers | None = None
+) -> Copies:
+    """`rules`: those that the listing was made of, at its constants. `numbers`: test thresholds."""
     right = raised(entries, rules)
     if isinstance(right, tuple):
         raise ValueError(f"a listing that cannot be read back: {right[0].message}")
     made = slips(entries)
-    return Copies(right, made, tuple(_followed(s, rules) for s in made))
+    followed = tuple(refused(s, t) or _followed(s.entries, s.lost, rules) for s in made)
+    if not numbers:
+        return Copies(right, made, followed, right, followed)
+    tested = tuple(
+        r if isinstance(r, str) else _followed(put(s.entries, numbers), s.lost, rules)
+        for s, r in zip(made, followed, strict=True)
+    )
+    right_tested = _followed(put(entries, numbers), frozenset(), rules)
+    if isinstance(right_tested, str):
+        raise ValueError(f"test thresholds that do not fit: {right_tested}")
+    return Copies(right, made, followed, right_tested, tested)
 
 
-def _followed(s: Slip, rules: RuleSet) -> RuleSet | str:
-    found = raised(s.entries, rules, lost=s.lost)
+def _followed(entries: tuple[Entry, ...], lost: frozenset[str], rules: RuleSet) -> RuleSet | str:
+    found = raised(entries, rules, lost=lost)
     if isinstance(found, tuple):
         return found[0].message
     machine, circle = compile_rules(found)
@@ -95,9 +115,9 @@ def trial(
     seconds: float, at_once: int, told: Told = lambda what, done, of: None,
 ) -> Trial:  # fmt: skip
     """The whole of it. `seconds`: for each proof that a slip changes nothing."""
-    working = [(n, r) for n, r in enumerate(c.rules) if not isinstance(r, str)]
-    b = bench(c.right, tuple(r for _, r in working), ways)
-    table = Table(b, eye(b, sight), levels(b))
+    working = [(n, r) for n, r in enumerate(c.tested) if not isinstance(r, str)]
+    b = bench(c.right_tested, tuple(r for _, r in working), ways)
+    table = Table(b, eye(b, sight), levels(b), motors=stopped_channels(Desk(c.right)))
     everyone = range(1, len(b.machines))
     found = search(table, everyone, lambda done, of: told("looking for slips", done, len(b.machines) - 1))
     shown = [k for k in everyone if k not in found.left]
@@ -108,16 +128,16 @@ def trial(
     walk, at = _walked(final, steps, [n for n, _ in working], sure)
     unseen = [k for k in everyone if k not in at]
     apart = {k for k in unseen if told_apart(b, steps, k)}
-    asked = [(k, working[k - 1][1]) for k in unseen if k not in apart]
+    asked = [(k, real) for k in unseen if k not in apart and not isinstance(real := c.rules[working[k - 1][0]], str)]
     answers: dict[int, Decided] = decided(
         c.right, asked, workers, seconds, at_once, lambda k: told("proving what changes nothing", 1, len(asked))
     )  # fmt: skip
     states: dict[Decided, State] = {"same": "nothing", "differs": "unseen", "not decided": "not decided"}
     place = {n: k for k, (n, _) in enumerate(working, 1)}
     fates = []
-    for n, (slip, rules) in enumerate(zip(c.slips, c.rules, strict=True)):
+    for n, (slip, rules) in enumerate(zip(c.slips, c.tested, strict=True)):
         k = place.get(n, 0)
-        seen = _printed(slip.entries) != _printed(entries)
+        seen = slip.entry > 0 and _printed(slip.entries) != _printed(entries)
         if isinstance(rules, str):
             fates.append(Fate(slip, "refused", None, seen, rules))
         elif k in at:

@@ -1,19 +1,20 @@
 """Steps, settings and what is to be seen, in words."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
 from latchproof.bench.can_do import Bring, Hold, PowerCycle, Press, Setting, Telemetry, Turn, Wait, Way
 from latchproof.bench.position import Table
 from latchproof.bench.trial import Done
+from latchproof.bench.trial_numbers import Numbers
 from latchproof.listing.amounts import quantity
 from latchproof.listing.desk import Desk
 from latchproof.listing.model import Listing
 from latchproof.listing.plain import word
 from latchproof.readback import model as m
-from latchproof.readback.values import read
+from latchproof.readback.values import read, written
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +109,20 @@ def _times(least: int, most: int) -> str:
     return f"{least} times" if least == most else f"{least} to {most} times"
 
 
-def substituted(desk: Desk, listing: Listing, ways: Mapping[str, Way]) -> list[Swap]:
+def substituted(desk: Desk, listing: Listing, ways: Mapping[str, Way], numbers: Numbers | None) -> list[Swap]:
     """What stands in the place of something else while the test is done."""
     swaps = []
+    for number, label, test, real in numbers.bounds if numbers else ():
+        field = next(f for x in listing.entries if x.number == number for f in x.fields if f.label == label)
+        there = read(field.value, field.kind)
+        assert isinstance(there, m.Threshold)
+        swaps.append(
+            Swap(
+                f"entry {number}, {label}: {written(replace(there, bound=test))} instead of {field.value}",
+                f"entry {number}, {label}: {written(replace(there, bound=real))}",
+                number,
+            )
+        )
     for name, way in ways.items():
         if way.kind != "knob":
             continue

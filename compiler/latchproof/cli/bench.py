@@ -15,8 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from latchproof.bench.can_do import Way
+    from latchproof.bench.trial_numbers import Numbers
     from latchproof.listing.model import Listing
     from latchproof.rules import RuleSet
+    from latchproof.transmitter.model import Transmitter
 
 PATIENCE = 10
 """Seconds for the proof that a slip changes nothing."""
@@ -71,7 +73,9 @@ def _execute(args: Namespace) -> int:
     from latchproof.bench.flown import flown
     from latchproof.bench.observe import Sight
     from latchproof.bench.trial import copies, trial
+    from latchproof.cli.listing import broken
     from latchproof.cli.rules_of import rules_of
+    from latchproof.readback.raised import raised
     from latchproof.show import bench_json, bench_markdown, bench_text
 
     found = rules_of(args.file, args)
@@ -80,10 +84,13 @@ def _execute(args: Namespace) -> int:
     made = _listed(found.rules, args)
     if isinstance(made, int):
         return exits.worst([found.code, made])
-    listing, rules = made
+    listing, rules, device = made
     ways = _ways(rules, args)
     with pipeline.workers() as workers, _progress() as told:
-        c = copies(rules, listing.entries)
+        swapped = _numbers(rules, listing, args)
+        if isinstance(back := raised(listing.entries, rules, device), tuple):
+            return broken(back)
+        c = copies(rules, listing.entries, device, swapped)
         done = trial(
             c, listing.entries, ways, Sight(level=args.see / 100), workers,
             seconds=PATIENCE, at_once=cores(), told=told,
@@ -91,7 +98,7 @@ def _execute(args: Namespace) -> int:
         open_ = {n: r for n, (f, r) in enumerate(zip(done.fates, c.rules, strict=True))
                  if f.state in ("unseen", "not decided") and not isinstance(r, str)}  # fmt: skip
         heard = flown(c.right, open_, lambda shown, of: told("flying on paper", shown, len(open_)))
-    x = card(listing, rules, done, ways, heard)
+    x = card(listing, rules, done, ways, heard, swapped)
     match args.format:
         case "json":
             output.result(bench_json.render(x))
@@ -103,12 +110,12 @@ def _execute(args: Namespace) -> int:
     return exits.worst([found.code, code])
 
 
-def _listed(rules: "RuleSet", args: Namespace) -> "tuple[Listing, RuleSet] | int":
-    """The listing, and the rules at its constants."""
+def _listed(rules: "RuleSet", args: Namespace) -> "tuple[Listing, RuleSet, Transmitter | None] | int":
+    """The listing, the rules at its constants, and what it is for."""
     from latchproof.listing import build
 
     if args.transmitter is None:
-        return build(rules, None, args.stage or ""), rules
+        return build(rules, None, args.stage or ""), rules, None
     from latchproof.fit.fit import fit
     from latchproof.fit.words import misfit
     from latchproof.readback.sheet import as_shown
@@ -124,7 +131,7 @@ def _listed(rules: "RuleSet", args: Namespace) -> "tuple[Listing, RuleSet] | int
         output.say("There is nothing to test.")
         return exits.FAULT
     there = as_shown(fitted.rules, chosen.transmitter)
-    return build(there, None, args.stage or "", chosen.transmitter, rules), there
+    return build(there, None, args.stage or "", chosen.transmitter, rules), there, chosen.transmitter
 
 
 def _ways(rules: "RuleSet", args: Namespace) -> "dict[str, Way]":
@@ -134,6 +141,25 @@ def _ways(rules: "RuleSet", args: Namespace) -> "dict[str, Way]":
 
     height = UNITS[METRE].dimension
     return {s.name: Way(args.height, args.stairs) if s.unit.dimension == height else Way("knob") for s in rules.sensors}
+
+
+def _numbers(rules: "RuleSet", listing: "Listing", args: Namespace) -> "Numbers | None":
+    """Test thresholds that the stairs reach, where they are asked for."""
+    from latchproof.bench.trial_numbers import Numbers, numbers
+    from latchproof.listing.plain import word
+    from latchproof.rules.units import UNITS
+
+    if args.height != "thresholds":
+        return None
+    height = UNITS[METRE].dimension
+    found = [
+        numbers(
+            listing.entries, word(s.name), args.stairs, s.error + (s.step or Fraction(0)) / 2, s.step or Fraction(1, 2)
+        )
+        for s in rules.sensors
+        if s.unit.dimension == height
+    ]
+    return Numbers(tuple(b for n in found for b in n.bounds))
 
 
 @contextmanager

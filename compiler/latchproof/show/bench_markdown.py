@@ -32,6 +32,7 @@ def _lines(x: Card) -> Iterator[str]:
     yield from (f"- ☐ {escaped(t)}" for t in LAST)
     yield from _items(f"Not shown by this test ({len(x.not_here)})", map(_slip, x.not_here))
     yield from _items(f"Shows nothing today ({len(x.nothing_today)})", map(_slip, x.nothing_today))
+    yield from _items("Seen only by other checks", x.otherwise)
     yield from _items("Shown by no check at all", map(_slip, x.by_nothing))
 
 

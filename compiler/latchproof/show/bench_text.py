@@ -40,6 +40,7 @@ def _lines(x: Card, style: Style, whole: bool) -> Iterator[str]:
         yield from _wrap(text, wide, "  [ ] ", "      ")
     yield from _slips(f"NOT SHOWN BY THIS TEST ({len(x.not_here)})", x.not_here, style, whole=True)
     yield from _slips(f"SHOWS NOTHING TODAY ({len(x.nothing_today)})", x.nothing_today, style, whole=True)
+    yield from _items("SEEN ONLY BY OTHER CHECKS", x.otherwise, style)
     if x.by_nothing:
         yield from _slips("SHOWN BY NO CHECK AT ALL", x.by_nothing, style, whole=True)
     if whole and x.refused:
@@ -63,14 +64,16 @@ def counted(x: Card) -> str:
     )
     if t.least is not None:
         text += f" No test of fewer than {t.least} steps can show them all: that is proved."
+    else:
+        text += " None of the steps can be left out; whether there is a shorter test is not known."
     parts = [
-        (t.unseen, "do something that is too little, or out of reach, to be seen here"),
-        (t.not_decided, "are not decided"),
-        (t.nothing, "change nothing today"),
-        (t.refused, "give nothing that works, so that they are noticed when they are made"),
+        (t.unseen, "too little, or out of reach, to be seen here"),
+        (t.not_decided, "not decided"),
+        (t.nothing, "without any effect today, which is proved"),
+        (t.refused, "noticed when they are made, since nothing works with them"),
     ]
     rest = "; ".join(f"{n} {what}" for n, what in parts if n)
-    return text + (f" Of the others, {rest}." if rest else "")
+    return text + (f" The others: {rest}." if rest else "")
 
 
 def _steps(n: int) -> str:
