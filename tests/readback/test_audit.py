@@ -12,7 +12,7 @@ from latchproof.machine.model import Machine
 from latchproof.prove.prover import prove_each
 from latchproof.prove.verdicts import Verdict
 from latchproof.prove.workers import Workers
-from latchproof.readback.audit import Audit, Dangerous, Ground, NoMachine, NotDecided, audit
+from latchproof.readback.audit import Audit, Dangerous, Ground, NoMachine, NotDecided, audit, judge
 from latchproof.readback.differences import Difference, differences, label_of, longest_rising
 from latchproof.readback.differences_made import made
 from latchproof.readback.form import Form, form
@@ -53,6 +53,7 @@ class Slip:
     fails: str = ""
 
 
+HIDING = "two_that_hide_each_other"
 OLD_LINE = [
     (99, "kind", "replaces the value"), (99, "acts on", "channel 1"), (99, "acts while", "guard switch at on"),
     (99, "begins", "at once"), (99, "value", "60 %"), (99, "the value grows", "at once"),
@@ -76,7 +77,7 @@ SLIPS = [
          "it pushes the elevator, and never pulls"),
     Slip("C8_the_other_stick", entering({(2, "compare"): "pitch stick"}), (("OtherValue", 2, "compare"),), "holds"),
     Slip("C9_the_entry_below", entering({(3, "input 1"): "entry 2 true"}), (("OtherValue", 3, "input 1"),),
-         "dangerous", "it comes in when I was low for 2 s, and never else"),
+         "dangerous", "it can come in"),
     Slip("C10_set_and_reset_exchanged",
          entering({(6, "set when"): "entry 2 true", (6, "reset when"): "entry 4 true"}),
          (("OtherValue", 6, "set when"), ("OtherValue", 6, "reset when")), "dangerous",
@@ -99,7 +100,7 @@ SLIPS = [
          "dangerous", "motor stop stops the motor"),
     Slip("shows_nothing", entering({(3, "input 2"): "guard switch NOT at off"}), (("OtherValue", 3, "input 2"),),
          "harmless"),
-    Slip("two_that_hide_each_other", entering({(1, "is"): "AT LEAST 30 m", (3, "input 1"): "entry 1 false"}),
+    Slip(HIDING, entering({(1, "is"): "AT LEAST 30 m", (3, "input 1"): "entry 1 false"}),
          (("OtherValue", 1, "is"), ("OtherValue", 3, "input 1")), "harmless"),
 ]  # fmt: skip
 
@@ -160,18 +161,22 @@ def test_each_slip_is_named_and_judged(slip: Slip, workers: Workers, hints: obje
     found = differences(filled, LISTING)
     assert named(found) == slip.found
     assert not filled.unread
-    whole = judged(found, ground(workers, hints))
-    assert verdict(whole.together) == slip.verdict, whole
-    assert not whole.against
+    on, stands = ground(workers, hints), made(LISTING.entries, found)
+    assert not stands.against
+    if slip.file != HIDING and len(found) > 1:
+        outcome: object = judge(on, stands)
+    else:
+        whole = judged(found, on)
+        outcome = whole.together
+        assert whole.masked == (slip.file == HIDING)
+        alone = "dangerous" if whole.masked else slip.verdict
+        assert [verdict(j.outcome) for j in whole.each] == [alone] * len(found)
+    assert verdict(outcome) == slip.verdict, outcome  # type: ignore[arg-type]
     if slip.verdict == "dangerous":
-        assert isinstance(whole.together, Dangerous)
-        assert slip.fails in [f.said for f in whole.together.failing]
-        assert all(f.verdict is not None and f.verdict.trace is not None for f in whole.together.failing)
-    if slip.file == "two_that_hide_each_other":
-        assert whole.masked
-        assert [verdict(j.outcome) for j in whole.each] == ["dangerous", "dangerous"]
-    elif len(slip.found) == 1:
-        assert [verdict(j.outcome) for j in whole.each] == [slip.verdict]
+        assert isinstance(outcome, Dangerous)
+        assert slip.fails in [f.said for f in outcome.failing]
+        # Only that something can never happen has no flight to show.
+        assert all(f.verdict is not None and (f.verdict.trace or f.said == "it can come in") for f in outcome.failing)
 
 
 def test_there_is_a_file_for_each_code() -> None:

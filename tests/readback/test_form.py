@@ -259,7 +259,7 @@ EDITS = st.lists(
         st.one_of(
             st.text(max_size=30),
             st.sampled_from(["8", "kind", "", "missing", "entry 4 true", "99999999999 m", "-5", "BELOW",
-                             "ALL of these (and)", "1,5 s", "entry 99 true", "counter", "3 passes", "none", "=1", "at once", "0"]),
+                             "ALL of these (and)", "1,5 s", "entry 99 true", "3 passes", "none", "=1", "at once", "0"]),
         ),
     ), min_size=1, max_size=6,
 )  # fmt: skip

@@ -51,6 +51,10 @@ NOT_SEEN = (
 )
 """What an audit of a form cannot show, and what can."""
 
+WEAKER = (
+    "It is not what was listed all the same: it may act later or less than you count on, where nothing was promised."
+)
+
 VERDICTS: Mapping[str, tuple[str, Role]] = {
     "harmless": ("shows nothing", "good"),
     "holds": ("other, but every promise still holds", "warning"),
@@ -214,6 +218,7 @@ def _outcome(x: Outcome_, style: Style) -> list[str]:
             lines += paragraph(f"{word}: {again}{which}", style.width, "    ", "      ")
             if hazards:
                 lines += paragraph("nor does any known hazard come with it", style.width, "      ", "      ")
+            lines += paragraph(WEAKER, style.width, "      ", "      ")
         case Dangerous(failing=failing, open=open_):
             first, *others = failing
             lines += paragraph(f"{word}: {_fails(first)}", style.width, "    ", "      ")
