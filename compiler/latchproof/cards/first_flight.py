@@ -5,11 +5,13 @@ from collections.abc import Iterator
 from latchproof.cards.given import Given, Staged
 from latchproof.cards.model import Ask, Block, Card, Part, Point, Say, Step, Table
 from latchproof.cards.told import Actor, Told
+from latchproof.hazards.takers import takers
 from latchproof.listing import amounts, plain
 from latchproof.listing.model import WayOut
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Announce, Sequence
 
+FIRST_ON_THE_GROUND = ", on the ground with the propeller off, and in the air only if you mean to use it there"
 AGAIN = "twice, each time with an ordinary flight in between"
 
 
@@ -33,7 +35,7 @@ def _parts(g: Given) -> Iterator[Part]:
         yield _stage(g, s)
     yield Part("The full rules" if flown else "The rules, for the first time", (
         *_different_full(g),
-        *_fly(g.told, g.told, warn=False),
+        *_fly(g.told, g.told, g.listing.way_out, warn=False),
         *_break_off(g.listing.way_out, False),
         *_record(g),
         Say("All of it as expected, twice: the rules may stay in. From now on the card for before the flight counts."),
@@ -47,7 +49,7 @@ def _missing(g: Given) -> Iterator[Block]:
                   "nothing.", True)  # fmt: skip
     if not any(s.stage.tunes for s in g.stages):
         numbers = ", ".join(plain.word(t.name) for t in g.rules.tunes)
-        if numbers:
+        if numbers and takers(g.site):
             yield Say(f"No stage moves a number to a harmless place ({numbers}). If one of them is a height or a "
                       "time, consider such a stage before the full rules.")  # fmt: skip
 
@@ -65,7 +67,7 @@ def _stage(g: Given, s: Staged) -> Part:
                           "every number in the range of a tune, so for these too."))  # fmt: skip
     blocks.append(Step(f"Enter the listing of this stage (latchproof listing --stage {s.stage.name}), not the full "
                        "one, and read it back."))  # fmt: skip
-    blocks += _fly(g.told, told, warn=warn)
+    blocks += _fly(g.told, told, s.listing.way_out, warn=warn)
     blocks += _break_off(s.listing.way_out, warn)
     blocks += _record(g)
     blocks.append(Say(f"Go on to the next stage when all of it was as expected {AGAIN}. If not, mend the rules or the "
@@ -122,23 +124,25 @@ def _different_full(g: Given) -> Iterator[Block]:
 # ---------- what to fly
 
 
-def _fly(full: Told, told: Told, *, warn: bool) -> Iterator[Block]:
+def _fly(full: Told, told: Told, way: WayOut, *, warn: bool) -> Iterator[Block]:
     """`full` knows what the rules would do; `told` is the stage."""
     guards = [x for x in full.site.acting if not full.site.is_kill(x)]
     done: set[str] = set()
     used = []
+    flying = takers(full.site)
     for x in guards:
         own = x.condition.name if isinstance(x.condition, e.NamedSignal) else ""
         for latch in full.latches(x):
             used += list(latch.sets)
             if latch.name not in done and latch.name != own:
                 done.add(latch.name)
-                yield Step(f"High up, bring it about that {plain.word(latch.name)} begins: when {full.sets(latch)}.",
+                yield Step(f"High up, bring it about that {plain.word(latch.name)} begins: {full.sets(latch)}.",
                            _announced(told, latch.name))  # fmt: skip
         used.append(x.condition)
         mine = next((y for y in full.latches(x) if y.name == own), None)
-        when = full.when(x) if mine is None else f"{full.when(x)} begins when {full.sets(mine)}"
-        yield Step(f"Let {_called(x)} come in: {when}.", _expected(full, x, warn), "break off")
+        when = full.when(x) if mine is None else f"{full.when(x)} begins {full.sets(mine)}"
+        where = "" if warn or x in flying else FIRST_ON_THE_GROUND
+        yield Step(f"Let {_called(x)} come in{where}: {when}.", _expected(full, x, warn), "break off")
     for y in full.rules.rules:
         if not full.seen(y):
             used.append(y.condition)
@@ -146,7 +150,7 @@ def _fly(full: Told, told: Told, *, warn: bool) -> Iterator[Block]:
                        "break off: a warning is missing")  # fmt: skip
     for m in full.meanings(*used):
         yield Point(m)
-    if guards and not warn:
+    if flying and not warn and way.named:
         yield Step("While a rule acts, take the way out once, high up.", "the model is yours as the way out says",
                    "stop the motor, land, and find out why")  # fmt: skip
 
@@ -170,7 +174,7 @@ def _expected(full: Told, x: Actor, warn: bool) -> str:
     if warn:
         return f"{heard}. Nothing moves: you fly the model out of it yourself"
     seen = "; ".join(full.seen(x))
-    return f"{heard}. It {seen}. When it lets go, the model is where you hold the sticks"
+    return f"{heard}. It {seen}. When it lets go, what it moved is yours again, or at its rest"
 
 
 # ---------- when to break off, and what is written down

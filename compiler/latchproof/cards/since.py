@@ -8,7 +8,8 @@ from typing import Literal
 from latchproof.listing import plain
 from latchproof.listing.model import Entry, Listing
 from latchproof.readback.equal import Compared, Differ, Equal
-from latchproof.readback.pinned import pinned
+from latchproof.readback.pinned import fixed, pinned
+from latchproof.rules.expressions import Constant
 from latchproof.rules.model import RuleSet
 
 Check = Literal["read-back", "bench test", "failsafe and range", "first flight", "the proofs", "officer's page"]
@@ -73,7 +74,7 @@ def world_apart(old: RuleSet, new: RuleSet) -> tuple[str, ...]:
     if sorted(map(repr, channels[0])) != sorted(map(repr, channels[1])):
         found.append("the channels")
     if (old.cycle.shortest, old.cycle.longest) != (new.cycle.shortest, new.cycle.longest):
-        found.append("the time of a pass")
+        found.append("the times of a pass")
     return tuple(found)
 
 
@@ -83,8 +84,14 @@ def _seen(rules: RuleSet, name: str) -> list[str]:
     return sorted(map(repr, bare))
 
 
-def comparable(old: Version, new: Version) -> tuple[RuleSet, RuleSet]:
-    return pinned(old.entered), pinned(new.entered)
+def at_its_numbers(rules: RuleSet) -> RuleSet:
+    """The rules with every tune and fact as the number that it is, so that nothing is compared by its name."""
+    rules = pinned(rules)
+    numbers = {x.name: Constant(x.value, x.unit, span=x.span) for x in rules.tunes}
+    numbers |= {x.name: Constant(x.low, x.unit, span=x.span) for x in rules.facts if x.low == x.high}
+    logic = ("values", "samples", "signals", "latches", "counters", "rules", "sequences", "channels")
+    made = replace(rules, **{name: fixed(getattr(rules, name), numbers) for name in logic})
+    return replace(made, tunes=(), facts=(), requires=(), claims=(), assumptions=(), accepted=(), stages=())
 
 
 def since(old: Version, new: Version, same: Compared | None, tuned: Compared | None = None) -> Since:
@@ -96,7 +103,7 @@ def since(old: Version, new: Version, same: Compared | None, tuned: Compared | N
     behaves: tuple[str, ...] = ()
     match same:
         case None:
-            said = f"They cannot be compared: {_and(apart)} {'is' if len(apart) == 1 else 'are'} not the same."
+            said = f"They cannot be compared: {_and(apart)} are not the same."
             behaves = tuple(f"{x} changed" for x in apart)
         case Equal():
             said = ("Both are PROVED to do exactly the same, in every cycle, at the numbers in them, on a transmitter "
@@ -110,20 +117,24 @@ def since(old: Version, new: Version, same: Compared | None, tuned: Compared | N
             said = f"NOT DECIDED whether they do the same: {same.reason}."
             behaves = ("not decided whether the same is done",)
     texts = tuple(text for _, text in entries)
-    flight = (*behaves, *(f"an action changed: {t}" for t in acting), *region)
+    changed = tuple(f"{len(acting)} of the entries that act changed" for _ in acting[:1])
+    flight = (*behaves, *changed, *region)
     why: dict[Check, tuple[str, ...]] = {
         "the proofs": (*behaves, *region),
         "read-back": texts,
-        "bench test": texts or behaves,
+        "bench test": tuple(f"{len(texts)} {'entry' if len(texts) == 1 else 'entries'} changed" for _ in texts[:1])
+        or behaves,
         "failsafe and range": tuple(_failsafe(old, new)),
         "first flight": flight,
-        "officer's page": tuple(dict.fromkeys((*flight, *texts))),
+        "officer's page": ("what it says is not so any more",) if flight or texts else (),
     }
     return Since(same, apart, texts, said, tuple(Voided(c, why[c]) for c in CHECKS))
 
 
 def _what(outputs: tuple[str, ...]) -> str:
-    return _and(tuple(plain.word(o) for o in outputs)) or "something"
+    """Channels by their names; announcements together, since they have names only inside the comparison."""
+    seen = [plain.word(o) for o in outputs if "." not in o]
+    return _and((*seen, *["what is heard"][: len(outputs) > len(seen)])) or "something"
 
 
 def _and(several: tuple[str, ...]) -> str:
@@ -163,12 +174,12 @@ def _fields(was: Entry, now: Entry) -> Iterator[str]:
     old = {f.label: f.value for f in was.fields}
     new = {f.label: f.value for f in now.fields}
     if was.kind != now.kind:
-        yield f"kind was {was.kind}, is {now.kind}"
+        yield f"it was {was.kind}, now {now.kind}"
     if was.number != now.number:
-        yield f"number was {was.number}"
+        yield f"it was number {was.number}"
     for label in dict.fromkeys((*old, *new)):
         if old.get(label) != new.get(label):
-            yield f"{label} was {old.get(label, 'not there')}, is {new.get(label, 'not there')}"
+            yield f'"{label}" was {old.get(label, "not there")}, now {new.get(label, "not there")}'
 
 
 # ---------- what the proofs speak of

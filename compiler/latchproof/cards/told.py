@@ -96,12 +96,13 @@ class Told:
         said = self.when(x)
         behind_it = self.latches(x)
         if isinstance(x.condition, e.NamedSignal) and behind_it and behind_it[-1].name == x.condition.name:
-            said = f"{said}, which begins when {self.sets(behind_it[-1])}"
+            said = f"{said}, which begins {self.sets(behind_it[-1])}"
             behind_it = behind_it[:-1]
-        return "; ".join([said, *(f"{plain.word(y.name)} begins when {self.sets(y)}" for y in reversed(behind_it))])
+        return "; ".join([said, *(f"{plain.word(y.name)} begins {self.sets(y)}" for y in reversed(behind_it))])
 
     def sets(self, latch: Latch) -> str:
-        return " or when ".join(plain.signal(s, self.rules) for s in latch.sets)
+        """`when armed and height is below floor`, `at the moment when ...`."""
+        return " or ".join(_at(plain.signal(s, self.rules)) for s in latch.sets)
 
     def meanings(self, *signals: e.Signal) -> Iterator[str]:
         """What the names in them stand for, and the names in those: definitions only, not latches."""
@@ -115,6 +116,10 @@ class Told:
                     waiting.append(defined[name])
         for name in seen:
             yield f"{plain.word(name)} means: {plain.signal(defined[name], self.rules)}"
+
+
+def _at(condition: str) -> str:
+    return f"at {condition}" if condition.startswith("the moment when") else f"when {condition}"
 
 
 def _any(latch: Latch) -> e.Signal:

@@ -30,6 +30,10 @@ _MEANS: dict[Check, str] = {
 }
 
 
+MOST = 12
+"""Reasons that are written out."""
+
+
 def voids(since: Since | None = None) -> Card:
     return Card("voids", "What makes a check void", tuple(_parts(since)))
 
@@ -63,7 +67,9 @@ def _worked_out(since: Since) -> Iterator[Block]:
         return
     for v in void:
         yield Step(f"VOID: {v.check}. {_big(_MEANS[v.check])}.", "", "")
-        yield from (Point(f"because {why}") for why in v.why)
+        yield from (Point(f"because {why}") for why in v.why[:MOST])
+        if len(v.why) > MOST:
+            yield Point(f"and {len(v.why) - MOST} more")
     if stands:
         yield Say(f"By this change alone these still stand: {', '.join(stands)}.")
 

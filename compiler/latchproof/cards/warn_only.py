@@ -87,5 +87,6 @@ def spoken(listing: Listing, elsewhere: Collection[str]) -> Listing:
     said = "PROVED for this stage: nothing in it ever acts on a channel, it only warns."
     if others:
         said += f" Of the {len(others)} promises of the full rules it keeps {kept}"
-        said += f"; {absent} need what acts, and are proved of the full rules only." if absent else "."
+        one = "needs what acts, and is" if absent == 1 else "need what acts, and are"
+        said += f"; {absent} {one} proved of the full rules only." if absent else "."
     return replace(made, state=said)

@@ -16,10 +16,9 @@ if TYPE_CHECKING:
 
 def since_of(rules: "RuleSet", t: "Transmitter | None", args: Namespace, workers: "Workers") -> "Since | int":
     """An exit code if the earlier version cannot be read or does not fit."""
-    from latchproof.cards.since import comparable, retuned, since, world_apart
+    from latchproof.cards.since import at_its_numbers, retuned, since, world_apart
     from latchproof.cli.rules_of import rules_of
     from latchproof.readback.equal import Differ
-    from latchproof.readback.pinned import pinned
 
     before, was = rules, t
     if args.since is not None:
@@ -36,11 +35,11 @@ def since_of(rules: "RuleSet", t: "Transmitter | None", args: Namespace, workers
     if old is None or new is None:
         return exits.FAULT
     same = tuned = None
-    if not world_apart(before, rules):
-        same = _equal(*comparable(old, new), workers, args)
+    if not world_apart(old.rules, new.rules):
+        same = _equal(at_its_numbers(old.entered), at_its_numbers(new.entered), workers, args)
         moved = retuned(before, rules)
         if isinstance(same, Differ) and moved is not None:
-            tuned = _equal(pinned(moved), pinned(rules), workers, args)
+            tuned = _equal(at_its_numbers(moved), at_its_numbers(rules), workers, args)
     return since(old, new, same, tuned)
 
 

@@ -34,7 +34,7 @@ ul.steps > li > .box { position: absolute; left: .2rem; top: .45rem; }
   vertical-align: -.15rem; print-color-adjust: exact; }
 .line { display: inline-block; width: 14rem; max-width: 60%; height: 1.3rem; border-bottom: .09rem solid #000;
   vertical-align: baseline; }
-.choice { white-space: nowrap; margin-right: .8rem; }
+.choice { white-space: nowrap; margin: 0 .6rem; }
 .expect, .otherwise { display: block; padding-left: 1rem; }
 .expect b, .otherwise b { font-weight: bold; }
 .warning { border: .18rem solid #000; padding: .3rem .5rem; font-weight: bold; break-inside: avoid; }
