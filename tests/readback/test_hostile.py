@@ -1,4 +1,4 @@
-"""Whatever stands in the fields of a listing: it is read back to rules that make a machine, or what is wrong is told."""
+"""Whatever stands in a listing: it is read back to rules that make a machine, or what is wrong is told."""
 
 from dataclasses import replace
 from random import Random

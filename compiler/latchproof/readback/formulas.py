@@ -14,7 +14,7 @@ LONGEST = 2000
 """Characters of a field: more than any field needs."""
 DEEPEST = 40
 MOST_DIGITS = 30
-MOST_PASSES = 1000
+MOST_PASSES = 100
 
 _UNIT = "|".join(sorted((re.escape(u) for u in UNITS if u), key=len, reverse=True))
 _EARLIER = r"(?:, (?P<earlier>one pass|\d{1,4} passes) earlier)?"
