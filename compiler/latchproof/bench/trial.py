@@ -127,7 +127,7 @@ def trial(
     steps = reduced(final, steps, sure, lambda left: told("leaving out steps", 0, 0), thorough=False)
     walk, at = _walked(final, steps, [n for n, _ in working], sure)
     unseen = [k for k in everyone if k not in at]
-    apart = {k for k in unseen if told_apart(b, steps, k)}
+    apart = _apart(c, table, steps, unseen, working)
     asked = [(k, real) for k in unseen if k not in apart and not isinstance(real := c.rules[working[k - 1][0]], str)]
     answers: dict[int, Decided] = decided(
         c.right, asked, workers, seconds, at_once, lambda k: told("proving what changes nothing", 1, len(asked))
@@ -146,6 +146,19 @@ def trial(
             fates.append(Fate(slip, "unseen" if k in apart else states[answers[k]], None, seen))
     alone = sum(found.alone.get(k, at[k] + 1) if k in at else 0 for k in everyone)
     return Trial(final, tuple(fates), walk, alone, tuple(n for n, _ in working))
+
+
+def _apart(
+    c: Copies, table: Table, steps: tuple[Step, ...], unseen: list[int], working: list[tuple[int, RuleSet]]
+) -> set[int]:
+    """Of those the ones that do something, wherever the sensors may be, with the numbers that are really entered."""
+    ways = table.bench.ways
+    if all(w.kind in ("knob", "free") for w in ways.values()):
+        return told_apart(table, steps, unseen)
+    real = {k: r for k in unseen if not isinstance(r := c.rules[working[k - 1][0]], str)}
+    b = bench(c.right, tuple(real.values()), {name: Way("free") for name in ways})
+    found = told_apart(Table(b, eye(b, Sight()), levels(b)), steps, range(1, len(b.machines)))
+    return {k for n, k in enumerate(real, 1) if n in found}
 
 
 def _walked(

@@ -44,7 +44,7 @@ def _arguments(parser: ArgumentParser) -> None:
         help="part of a channel's travel that you surely see (default: 20)",
     )  # fmt: skip
     parser.add_argument("--all", action="store_true", help="list also the slips that give nothing that works")
-    output_format(parser, "text", "markdown", "json")
+    output_format(parser, "text", "markdown", "html", "json")
     colour(parser)
     stage(parser)
 
@@ -76,7 +76,7 @@ def _execute(args: Namespace) -> int:
     from latchproof.cli.listing import broken
     from latchproof.cli.rules_of import rules_of
     from latchproof.readback.raised import raised
-    from latchproof.show import bench_json, bench_markdown, bench_text
+    from latchproof.show import bench_html, bench_json, bench_markdown, bench_text
 
     found = rules_of(args.file, args)
     if found.rules is None:
@@ -102,6 +102,8 @@ def _execute(args: Namespace) -> int:
     match args.format:
         case "json":
             output.result(bench_json.render(x))
+        case "html":
+            output.result(bench_html.render(x).removesuffix("\n"))
         case "markdown":
             output.result(bench_markdown.render(x))
         case _:
