@@ -78,7 +78,7 @@ def compared(p: Pair, workers: Workers, seconds: float = 60) -> Compared:
     quick: list[tuple[Task, Question]] = [
         (Refit(bare.flat, candidates), bare), (Bounded(full.flat, True, DEEPEST, seconds * 9 / 20), full)
     ]  # fmt: skip
-    found = _race(p, workers, quick, min(ends, time.monotonic() + seconds / 2))
+    found = _race(p, workers, quick, ends - seconds / 4)
     if isinstance(found, Open) and not found.fault:
         slow: list[tuple[Task, Question]] = [(Horn(full.flat, "ordinary and holds"), full), (Induct(bare.flat), bare)]
         found = _race(p, workers, slow, ends)

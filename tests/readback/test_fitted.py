@@ -1,0 +1,49 @@
+"""Every example on each built-in transmitter: a listing proved to do what the rules do, or why it does not fit."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from latchproof.fit.fit import fit
+from latchproof.fit.words import misfit
+from latchproof.listing import build
+from latchproof.prove.workers import Workers
+from latchproof.readback.equal import Equal, compared
+from latchproof.readback.pair import pair
+from latchproof.readback.raised import raised
+from latchproof.readback.sheet import as_shown, on_device
+from latchproof.rules import RuleSet
+from latchproof.transmitter.generic import NAMES, generic
+from tests.listing.cases import EXAMPLES, load
+
+
+@pytest.fixture(scope="module")
+def workers() -> Iterator[Workers]:
+    with Workers() as made:
+        yield made
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_a_listing_or_why_not(path: Path, name: str, workers: Workers) -> None:
+    case, t = load(path), generic(name)
+    fitted = fit(case, t)
+    if fitted.misfits:
+        assert all(len(misfit(x)) > 20 for x in fitted.misfits)
+        return
+    there = as_shown(fitted.rules, t)
+    listing = build(there, None, "", t, case)
+    back = raised(listing.entries, there, t)
+    assert isinstance(back, RuleSet), back
+    both = pair(fitted.rounded, back)
+    # Most are the same step by step, which takes no solver; with it they are proved by the command's own tests.
+    assert both.settled or isinstance(compared(both, workers, 200), Equal)
+    told = on_device(listing, t, case, fitted, "").on
+    assert told is not None
+    assert len(told.rounded) == len(fitted.roundings)
+
+
+def test_most_fit_somewhere() -> None:
+    fits = {p.stem for p in EXAMPLES for name in NAMES if not fit(load(p), generic(name)).misfits}
+    assert len(fits) == len(EXAMPLES)
