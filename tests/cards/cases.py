@@ -1,9 +1,10 @@
 """Cards of rule sets, without proofs or with them, for the tests of this room and of its renderers."""
 
+from functools import cache
+
 from latchproof.cards.build import build
 from latchproof.cards.given import Given, Staged
 from latchproof.cards.model import Cards
-from latchproof.cards.since import Since
 from latchproof.hazards.model import Procedure
 from latchproof.hazards.report import outcomes
 from latchproof.hazards.site import Site
@@ -17,6 +18,7 @@ from tests.listing.cases import EVERYTHING, EXAMPLES
 TEXTS = {p.stem: p for p in EXAMPLES}
 
 
+@cache
 def site_of(name: str) -> Site:
     """An example by its name, or `everything`."""
     if name == "everything":
@@ -42,8 +44,9 @@ def staged(rules: RuleSet, site: Site) -> list[Staged]:
     return found
 
 
-def cards(name: str, since: Since | None = None) -> Cards:
-    return build(given(site_of(name)), since)
+@cache
+def cards(name: str) -> Cards:
+    return build(given(site_of(name)))
 
 
 NAMES = (*TEXTS, "everything")

@@ -39,7 +39,7 @@ def _parts(g: Given) -> Iterator[Part]:
         *_break_off(g.listing.way_out, False),
         *_record(g),
         Say("All of it as expected, twice: the rules may stay in. From now on the card for before the flight counts."),
-    ))  # fmt: skip
+    ), alone=flown > 0)  # fmt: skip
 
 
 def _missing(g: Given) -> Iterator[Block]:
@@ -73,7 +73,7 @@ def _stage(g: Given, s: Staged) -> Part:
     blocks.append(Say(f"Go on to the next stage when all of it was as expected {AGAIN}. If not, mend the rules or the "
                       "entries, and begin again with this stage."))  # fmt: skip
     head = "only warnings" if warn else "other numbers"
-    return Part(f"Stage {name}: {head}", tuple(blocks))
+    return Part(f"Stage {name}: {head}", tuple(blocks), alone=True)
 
 
 def _different_warn(g: Given, s: Staged) -> Iterator[Block]:

@@ -57,10 +57,11 @@ Block = Say | Point | Step | Ask | Table
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Without a head it goes on from the card's title."""
+    """Without a head it goes on from the card's title. `alone`: on paper it begins on a sheet of its own."""
 
     head: str
     blocks: tuple[Block, ...]
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)

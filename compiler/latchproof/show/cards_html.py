@@ -7,7 +7,7 @@ from typing import assert_never
 from latchproof.cards.model import Ask, Block, Card, Cards, Point, Say, Step, Table
 from latchproof.show import page
 from latchproof.show.cards_text import called, facts_of
-from latchproof.show.running import Running
+from latchproof.show.running import Running, head_lines
 
 
 def render(x: Cards) -> str:
@@ -20,15 +20,14 @@ def _sheet(x: Cards, card: Card) -> str:
 
 
 def _running(x: Cards, card: Card) -> Running:
-    facts = facts_of(x, card)
-    return Running(called(x), x.way_out.action, x.way_out.still, x.state, facts, x.cautions)
+    return Running(called(x), head_lines(x.way_out, x.state, facts_of(x, card)), x.cautions)
 
 
 def _card(card: Card) -> Iterator[str]:
     yield page.heading(1, card.title)
     for part in card.parts:
         if part.head:
-            yield page.heading(2, part.head)
+            yield page.heading(2, part.head, alone=part.alone)
         for kind, several in groupby(part.blocks, key=type):
             yield from _blocks(kind, list(several))
 

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator
 
 from latchproof.cards.cautions import in_short
 from latchproof.listing.model import Ask, Entry, Field, FillIn, Listing, Promise, Tunable, Untouched
-from latchproof.show.listing_text import UNTOUCHED, group, headed, on_device
+from latchproof.show.listing_text import UNTOUCHED, dangers, group, headed, on_device
 from latchproof.show.page import BOX, LINE, heading, page, points, safe, say, sheet, step, steps, table
-from latchproof.show.running import Running, facts_in_short
+from latchproof.show.running import Running, facts_in_short, head_lines
 
 NOT_TYPED = "named in the rules, but nothing the model does hangs on it:"
 
@@ -31,7 +31,9 @@ def _words(x: Listing) -> str:
 def _running(x: Listing) -> Running:
     words = f"; fingerprint: {_words(x)}" if _words(x) else ""
     facts = (_lead(x), facts_in_short(x.proved_if)) if x.proved_if else None
-    return Running(_name(x) + words, x.way_out.action, x.way_out.still, x.state, facts, in_short(x.way_out))
+    lines = head_lines(x.way_out, x.state, facts)
+    stops = tuple(("CANNOT BE ENTERED LIKE THIS:", text) for text in (x.on.stops if x.on else ()))
+    return Running(_name(x) + words, (*lines, *stops), in_short(x.way_out))
 
 
 def _lead(x: Listing) -> str:
@@ -42,6 +44,7 @@ def _body(x: Listing) -> Iterator[str]:
     yield heading(1, _name(x))
     yield from _first(x)
     yield from _proofs(x)
+    yield from _items("Dangers looked for", dangers(x))
     yield from _items("Cautions", x.cautions)
     for head, texts in on_device(x):
         yield from _items(head.capitalize(), texts)
@@ -71,8 +74,9 @@ def _first(x: Listing) -> Iterator[str]:
         yield say(x.read_back)
     if x.on is not None:
         yield say(f"Transmitter: {x.on.transmitter}. {x.on.proofs}")
+        yield from (say(f"CANNOT BE ENTERED LIKE THIS: {text}", warning=True) for text in x.on.stops)
     if words := _words(x):
-        yield say(f"Fingerprint of this list: {words}")
+        yield say(f"Fingerprint: {words}")
 
 
 def _proofs(x: Listing) -> Iterator[str]:

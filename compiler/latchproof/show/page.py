@@ -85,6 +85,7 @@ section.entry table.form td[colspan] { width: 80%; }
   h1 { font-size: 14pt; margin: 0 0 2mm; }
   h2 { font-size: 11pt; margin: 3.5mm 0 1.2mm; }
   h1, h2, h3 { break-after: avoid; }
+  .alone { break-before: page; }
   p, li { orphans: 2; widows: 2; }
   .running { font-size: 7.5pt; line-height: 1.25; padding: 1mm 1.5mm; margin-bottom: 3mm; }
   .running .name { font-size: 9pt; }
@@ -130,13 +131,8 @@ def sheet(running: Running, body: Iterable[str], *, tight: bool = False) -> str:
 
 
 def _head(r: Running) -> str:
-    lines = [f'<p class="name">{safe(r.name)}</p>']
-    lines.append(f"<p><b>To stop it in flight:</b> {safe(r.way_out)}</p>")
-    lines += [f"<p><b>Not stopped by it:</b> {safe(s)}</p>" for s in r.still]
-    lines.append(f"<p><b>{safe(r.state)}</b></p>")
-    if r.facts is not None:
-        lines.append(f"<p><b>{safe(r.facts[0].capitalize())}:</b> {safe(r.facts[1])}.</p>")
-    return f'<div class="running">{"".join(lines)}</div>'
+    lines = "".join(f"<p><b>{safe(lead)}</b> {safe(text)}</p>" for lead, text in r.lines)
+    return f'<div class="running"><p class="name">{safe(r.name)}</p>{lines}</div>'
 
 
 def _foot(r: Running) -> str:
@@ -146,8 +142,10 @@ def _foot(r: Running) -> str:
 # ---------- pieces that several pages have
 
 
-def heading(level: int, text: str) -> str:
-    return f"<h{level}>{safe(text)}</h{level}>"
+def heading(level: int, text: str, *, alone: bool = False) -> str:
+    """`alone`: on paper a new sheet begins with it."""
+    mark = ' class="alone"' if alone else ""
+    return f"<h{level}{mark}>{safe(text)}</h{level}>"
 
 
 def say(text: str, *, warning: bool = False) -> str:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from latchproof.listing.model import FactLine
+from latchproof.listing.model import FactLine, WayOut
 
 ROOM = 900
 """Letters of facts that stand on every sheet; more would take too much of it, and browsers would not repeat it."""
@@ -10,15 +10,18 @@ ROOM = 900
 
 @dataclass(frozen=True, slots=True)
 class Running:
-    """What stands at the head of every sheet, and, `cautions`, at its foot."""
+    """What stands at the head of every sheet: its name, and lines, each with a lead in bold print, which may be all of
+    it. `cautions` stand at its foot."""
 
     name: str
-    way_out: str
-    still: tuple[str, ...]
-    state: str
-    facts: tuple[str, str] | None
-    """What they are ("proved if"), and the facts one after the other."""
+    lines: tuple[tuple[str, str], ...]
     cautions: tuple[str, ...]
+
+
+def head_lines(way: WayOut, state: str, facts: tuple[str, str] | None) -> tuple[tuple[str, str], ...]:
+    """The way out, what is proved, and on what: `facts` are what they are ("proved if") and the facts themselves."""
+    lines = [("To stop it in flight:", way.action), *(("Not stopped by it:", text) for text in way.still), (state, "")]
+    return (*lines, *([(f"{facts[0].capitalize()}:", f"{facts[1]}.")] if facts else []))
 
 
 def facts_in_short(facts: tuple[FactLine, ...], room: int = ROOM) -> str:
