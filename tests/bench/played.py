@@ -27,7 +27,7 @@ def worlds(t: Trial, k: int) -> list[list[World]]:
                 made += _passes(after, 2, tick)
             case Press(button):
                 made += _passes({**after, button: True}, 1, tick)
-            case Hold() | Bring():
+            case Hold() | Bring() if d.before != d.after:
                 moves = _moves(t, d.before, d.after)
                 count = int(moves / tick)
                 made += [World(tick, _between(before, after, Fraction(n + 1, count))) for n in range(count)]

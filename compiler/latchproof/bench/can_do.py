@@ -139,6 +139,10 @@ def nothing(low: Fraction, high: Fraction) -> Fraction:
 def moving(do: Do, before: Setting, ways: Mapping[str, Way]) -> Fraction:
     """Seconds that it takes."""
     match do:
+        case Bring(name, value) if dict(before.readings)[name] == value:
+            return Fraction(0)
+        case Hold(name, value) if dict(before.controls)[name] == value:
+            return Fraction(0)
         case Bring(name, value):
             way, change = ways[name], abs(value - dict(before.readings)[name])
             if way.kind in ("stairs", "thresholds"):

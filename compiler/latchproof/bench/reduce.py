@@ -81,7 +81,7 @@ class _Work:
         while going:
             going = False
             for at, fewer in cuts(self.table, steps):
-                if at > below or not _sensible(fewer):
+                if at > below or not (until_none or _sensible(fewer)):
                     continue
                 if self._still(places[at], fewer[at:]):
                     steps, going = fewer, True

@@ -28,6 +28,8 @@ class Swap:
 
 def doing(desk: Desk, d: Done, ways: Mapping[str, Way]) -> str:
     do = d.step.do
+    if d.before == d.after and not isinstance(do, Press | PowerCycle):
+        return "touch nothing"
     match do:
         case Turn(switch, position):
             return f"{desk.switch(switch)} to {desk.position(switch, position)}"
