@@ -154,6 +154,12 @@ def test_the_officer_reads_every_rule_that_acts() -> None:
         assert [r[0].split(" ", 1)[1] for r in rows] == [word(x.name) for x in site.acting]
 
 
+def test_never_touched_is_said_only_of_what_is_out_of_reach() -> None:
+    """The elevons follow sticks that are acted on before they are mixed."""
+    assert "It never touches" not in said(card(cards("elevon_wing"), "officer"))
+    assert "It never touches: flaps, left aileron, right aileron." in said(card(cards("brakes"), "officer"))
+
+
 def test_a_length_is_told_only_where_it_is_proved() -> None:
     g = given(site_of("mended"))
     table = next(b for p in card(build(g), "officer").parts for b in p.blocks if isinstance(b, Table))

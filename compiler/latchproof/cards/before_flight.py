@@ -66,10 +66,12 @@ _START: dict[RoleName, tuple[bool, str]] = {
 
 
 def _switches(g: Given) -> Iterator[Block]:
+    told = set()
     for role, (wanted, why) in _START.items():
         signal = role_of(g.desk, role)
-        if signal is not None:
-            action, _ = moved(g.desk, signal, wanted=wanted)
+        action = "" if signal is None else moved(g.desk, signal, wanted=wanted)[0]
+        if action and action not in told:
+            told.add(action)
             yield Step(f"{_big(action)}{f' ({why})' if why else ''}.")
     if role_of(g.desk, "arm") is None:
         yield Say("No switch is named that takes these rules out: they act as soon as the transmitter is on.", True)

@@ -11,6 +11,7 @@ from latchproof.hazards.model import Finding
 from latchproof.listing import amounts, plain
 from latchproof.listing.model import Promise
 from latchproof.listing.settings import standing
+from latchproof.machine.overview import overview
 from latchproof.rules.hazards import TITLES
 from latchproof.rules.model import LengthOf, Sequence, StartsAtMost
 from latchproof.rules.units import UNITS
@@ -55,9 +56,7 @@ def _may(g: Given) -> Iterator[Block]:
         rows.append((_called(x), does, g.told.begins(x), _length(g, x)))
     if rows:
         yield Table(("rule", "it", "while", "at a stretch"), tuple(rows))
-        touched = {n for x in g.site.acting for n in g.site.touched(x)}
-        silent = [c.name for c in g.rules.channels if c.name not in touched]
-        if silent:
+        if silent := _out_of_reach(g):
             yield Say(f"It never touches: {', '.join(map(plain.word, silent))}. A channel that is not named in the "
                       "rules it cannot touch.")  # fmt: skip
     else:
@@ -69,6 +68,14 @@ def _may(g: Given) -> Iterator[Block]:
     if tunes:
         yield Say("Numbers, and how far the pilot may change them while what is proved stays proved: "
                   f"{'; '.join(tunes)}.")  # fmt: skip
+
+
+def _out_of_reach(g: Given) -> list[str]:
+    """Channels on which nothing acts, nor on anything that they follow, such as a stick."""
+    acting = {x.name for x in g.site.acting}
+    seen = overview(g.rules)
+    touched = {n for x in g.site.acting for n in g.site.touched(x)}
+    return [c.name for c in g.rules.channels if not seen.reaching([c.name]) & (acting | touched)]
 
 
 def _called(x: Actor) -> str:
@@ -116,8 +123,9 @@ def _proved(g: Given) -> Iterator[Block]:
     first = sorted(proved, key=lambda p: not _weighty(g, p))[:MOST]
     for p in (p for p in proved if p in first):
         yield Point(p.text)
-    if len(proved) > len(first):
-        yield Say(f"And {len(proved) - len(first)} more, which stand in the listing.")
+    more = sum(p.state == "proved" for p in x.promises) - len(first)
+    if more:
+        yield Say(f"And {more} more, which stand in the listing.")
     warns = [s for s in g.stages if s.stage.warn_only]
     for s in warns:
         if s.left is not None and not s.left.open:
