@@ -1,7 +1,5 @@
 """Numbers for the entries, in the order to type them, and texts with those numbers put in."""
 
-import heapq
-
 from latchproof.listing.desk import Desk
 from latchproof.listing.draft import Draft, DraftField, Link, Text
 from latchproof.listing.model import Entry, Field, Read, Section
@@ -35,29 +33,29 @@ def numbered(desk: Desk) -> tuple[tuple[Entry, ...], dict[str, int]]:
 
 
 def _ordered(desk: Desk) -> list[Draft]:
-    """What an entry reads in the same pass comes before it; of those that may come next, the earliest kind."""
+    """What an entry reads in the same pass comes before it, and what it reads one pass earlier after it, unless that
+    goes round in a circle; of those that may come next, the earliest kind."""
     drafts = list(desk.drafts.values())
     at = {d.key: i for i, d in enumerate(drafts)}
     needs: dict[int, set[int]] = {i: set() for i in range(len(drafts))}
-    feeds: dict[int, set[int]] = {i: set() for i in range(len(drafts))}
+    better: dict[int, set[int]] = {i: set() for i in range(len(drafts))}
     for i, d in enumerate(drafts):
         for link in d.links():
             j = at[desk.alias.get(link.key, link.key)]
-            if link.mode == "now" and j != i:
+            if j != i and link.mode == "now":
                 needs[i].add(j)
-                feeds[j].add(i)
-    ready = [(RANK[drafts[i].section], i) for i, before in needs.items() if not before]
-    heapq.heapify(ready)
+            elif j != i and link.mode == "earlier":
+                better[j].add(i)
+    waiting, done = set(range(len(drafts))), set[int]()
     out: list[Draft] = []
-    while ready:
-        _, i = heapq.heappop(ready)
+    while waiting:
+        ready = [i for i in waiting if needs[i] <= done]
+        if not ready:
+            raise AssertionError("entries that read each other in one pass")
+        i = min([i for i in ready if better[i] <= done] or ready, key=lambda i: (RANK[drafts[i].section], i))
+        waiting.discard(i)
+        done.add(i)
         out.append(drafts[i])
-        for j in feeds[i]:
-            needs[j].discard(i)
-            if not needs[j]:
-                heapq.heappush(ready, (RANK[drafts[j].section], j))
-    if len(out) < len(drafts):
-        raise AssertionError("entries that read each other in one pass")
     return out
 
 
