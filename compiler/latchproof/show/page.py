@@ -76,6 +76,9 @@ section.entry table.form td[colspan] { width: 80%; }
   table.form th, table.form td { border: 0; padding: .12rem .4rem; }
   table.form td[data-head]::before { content: attr(data-head) ": "; font-weight: bold; }
   table.form td:empty { display: none; }
+  section.entry table.form tr { border: 0; border-top: .05rem solid #999; margin: 0; padding: .15rem 0; }
+  section.entry table.form tbody th, section.entry table.form td, section.entry table.form td[colspan] { width: 100%;
+    border: 0; }
 }
 @page { margin: 11mm 12mm 14mm; @bottom-right { content: "sheet " counter(page) " of " counter(pages);
   font: 9pt Arial, "Liberation Sans", sans-serif; } }
