@@ -76,4 +76,3 @@ def prove(machine: "Machine", workers: "Workers", time_limit: float, at_once: in
     from latchproof.prove.prover import prove_all
 
     return prove_all(machine, workers, time_limit=time_limit, at_once=at_once)
-

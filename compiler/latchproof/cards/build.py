@@ -7,7 +7,8 @@ from latchproof.cards.cautions import in_short
 from latchproof.cards.failsafe import failsafe
 from latchproof.cards.first_flight import first_flight
 from latchproof.cards.given import Given
-from latchproof.cards.model import KINDS, Card, Cards, Kind
+from latchproof.cards.kinds import KINDS, Kind
+from latchproof.cards.model import Card, Cards
 from latchproof.cards.officer import officer
 from latchproof.cards.since import Since
 from latchproof.cards.voids import voids

@@ -2,13 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal, assert_never
+from typing import assert_never
 
+from latchproof.cards.kinds import Kind
 from latchproof.listing.model import FactLine, WayOut
-
-Kind = Literal["before-flight", "failsafe", "first-flight", "officer", "voids"]
-KINDS: tuple[Kind, ...] = ("before-flight", "failsafe", "first-flight", "officer", "voids")
-"""In the order in which they are printed."""
 
 
 @dataclass(frozen=True, slots=True)

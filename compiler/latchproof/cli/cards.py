@@ -5,7 +5,7 @@ from argparse import ArgumentParser, Namespace
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from latchproof.cards.model import KINDS
+from latchproof.cards.kinds import KINDS
 from latchproof.cli import cache, exits, output, transmitter_of
 from latchproof.cli.codes import code
 from latchproof.cli.command import Command, colour, cores, output_format, rule_file, time_limit
@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from latchproof.cards.given import Given, Staged
-    from latchproof.cards.model import Cards, Kind
+    from latchproof.cards.kinds import Kind
+    from latchproof.cards.model import Cards
     from latchproof.cards.since import Since
     from latchproof.hazards.model import Finding
     from latchproof.hazards.site import Site

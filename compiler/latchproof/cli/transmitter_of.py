@@ -5,15 +5,16 @@ import sys
 from argparse import ArgumentParser, Namespace
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from typing import TYPE_CHECKING
 
 from latchproof.cli import exits, output
-from latchproof.diagnostics import Diagnostic
 from latchproof.show.visible import visible
-from latchproof.source import Source, by_name
-from latchproof.source.read import read as read_file
-from latchproof.transmitter.generic import NAMES, generic
-from latchproof.transmitter.model import Transmitter
-from latchproof.transmitter.read import read
+from latchproof.transmitter.names import NAMES
+
+if TYPE_CHECKING:
+    from latchproof.diagnostics import Diagnostic
+    from latchproof.source import Source
+    from latchproof.transmitter.model import Transmitter
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +24,10 @@ class Chosen:
     `called`: how it was asked for; `built_in`: it is none of anybody's, which has to be said.
     """
 
-    transmitter: Transmitter | None
+    transmitter: "Transmitter | None"
     called: str
     built_in: bool
-    sources: dict[str, Source]
+    sources: "dict[str, Source]"
     code: int
 
 
@@ -40,6 +41,11 @@ def option(parser: ArgumentParser) -> None:
 
 def chosen(name_or_path: str, args: Namespace) -> Chosen:
     """What is wrong goes to standard error. A file beside you that is called like a built-in one is `./typical`."""
+    from latchproof.source import by_name
+    from latchproof.source.read import read as read_file
+    from latchproof.transmitter.generic import generic
+    from latchproof.transmitter.read import read
+
     if name_or_path in NAMES:
         return Chosen(generic(name_or_path), name_or_path, True, {}, exits.FINE)
     if not _is_path(name_or_path):
@@ -60,7 +66,7 @@ def chosen(name_or_path: str, args: Namespace) -> Chosen:
     return Chosen(transmitter, name_or_path, False, sources, output.exit_code(found))
 
 
-def _of_descriptions(d: Diagnostic) -> Diagnostic:
+def _of_descriptions(d: "Diagnostic") -> "Diagnostic":
     """The reader of files takes every file for a rule file."""
     hints = tuple(h.replace("a rule file", "a description") for h in d.hints if "*.latch" not in h)
     return replace(d, title=d.title.replace("a rule file", "a description"), hints=hints)

@@ -1,5 +1,1 @@
 """What a transmitter can do and how it does it, in the pilot's words: read from a text file, or asked for."""
-
-from latchproof.transmitter.model import Transmitter
-
-__all__ = ["Transmitter"]

@@ -8,9 +8,8 @@ from importlib.resources import files
 
 from latchproof.source import Source
 from latchproof.transmitter.model import Transmitter
+from latchproof.transmitter.names import NAMES
 from latchproof.transmitter.read import read
-
-NAMES = ("small", "typical", "rich")
 
 
 @cache
