@@ -1,6 +1,6 @@
 """Slips that change nothing: first those that do show a difference somewhere are put aside, the others are proved."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from fractions import Fraction
@@ -86,8 +86,7 @@ def _differ(b: Bench, steps: Sequence[Step], k: int) -> bool:
 
 
 def decided(
-    right: RuleSet, others: Iterable[tuple[int, RuleSet]], workers: Workers, seconds: float, at_once: int,
-    told: Callable[[int], None],
+    right: RuleSet, others: Iterable[tuple[int, RuleSet]], workers: Workers, seconds: float, at_once: int
 ) -> dict[int, Decided]:  # fmt: skip
     """For each whether it does the same as the right one whatever happens, by proof."""
 
@@ -99,7 +98,6 @@ def decided(
                 answer = "differs"
             case _:
                 answer = "not decided"
-        told(pair[0])
         return pair[0], answer
 
     with ThreadPoolExecutor(max(1, at_once)) as pool:

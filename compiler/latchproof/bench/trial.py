@@ -2,6 +2,7 @@
 each slip."""
 
 from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -121,17 +122,20 @@ def trial(
     everyone = range(1, len(b.machines))
     found = search(table, everyone, lambda done, of: told("looking for slips", done, len(b.machines) - 1))
     shown = [k for k in everyone if k not in found.left]
-    steps = reduced(table, found.steps, shown, lambda left: told("leaving out steps", len(found.steps) - left, 0))
-    final = replace(table, manners=FINAL)
-    sure = sorted(shown_by(final.all(steps, shown)[1], len(FINAL)))
-    steps = reduced(final, steps, sure, lambda left: told("leaving out steps", 0, 0), thorough=False)
-    walk, at = _walked(final, steps, [n for n, _ in working], sure)
-    unseen = [k for k in everyone if k not in at]
-    apart = _apart(c, table, steps, unseen, working)
-    asked = [(k, real) for k in unseen if k not in apart and not isinstance(real := c.rules[working[k - 1][0]], str)]
-    answers: dict[int, Decided] = decided(
-        c.right, asked, workers, seconds, at_once, lambda k: told("proving what changes nothing", 1, len(asked))
-    )  # fmt: skip
+    apart = _apart(c, table, found.steps, list(found.left), working)
+    asked = [
+        (k, real) for k in found.left if k not in apart and not isinstance(real := c.rules[working[k - 1][0]], str)
+    ]
+    with ThreadPoolExecutor(1) as beside:
+        # The proofs run in processes of their own, while here the test is made shorter.
+        proofs = beside.submit(decided, c.right, asked, workers, seconds, at_once)
+        steps = reduced(table, found.steps, shown, lambda left: told("leaving out steps", len(found.steps) - left, 0))
+        final = replace(table, manners=FINAL)
+        sure = sorted(shown_by(final.all(steps, shown)[1], len(FINAL)))
+        steps = reduced(final, steps, sure, lambda left: told("leaving out steps", 0, 0), thorough=False)
+        walk, at = _walked(final, steps, [n for n, _ in working], sure)
+        told("proving what changes nothing", 0, 0)
+        answers: dict[int, Decided] = proofs.result()
     states: dict[Decided, State] = {"same": "nothing", "differs": "unseen", "not decided": "not decided"}
     place = {n: k for k, (n, _) in enumerate(working, 1)}
     fates = []
@@ -143,7 +147,7 @@ def trial(
         elif k in at:
             fates.append(Fate(slip, "shown", at[k] + 1, seen))
         else:
-            fates.append(Fate(slip, "unseen" if k in apart else states[answers[k]], None, seen))
+            fates.append(Fate(slip, states[answers[k]] if k in answers else "unseen", None, seen))
     alone = sum(found.alone.get(k, at[k] + 1) if k in at else 0 for k in everyone)
     return Trial(final, tuple(fates), walk, alone, tuple(n for n, _ in working))
 
