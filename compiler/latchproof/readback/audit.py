@@ -256,7 +256,7 @@ def _promises(ground: Ground, there: tuple[Machine, ...]) -> tuple[list[Failing]
     failing, open_ = [], []
     for i, v in amiss:
         listed = ground.known.get((i, v.claim))
-        if listed is not None and listed.answer == v.answer:
+        if listed is not None and listed.answer == v.answer == "refuted":
             continue
         said = _sentence(there[i], v.claim)
         if v.answer == "refuted":
@@ -306,7 +306,7 @@ def _hazards(ground: Ground, back: RuleSet) -> tuple[list[Failing], list[str]]:
     for variant, v in amiss:
         check = checks[variant, v.claim]
         before = ground.checked.get((variant, v.claim))
-        if before is not None and before.answer == v.answer:
+        if before is not None and before.answer == v.answer == "refuted":
             continue
         said = check.unwritten if check.claim is None else check.claim.sentence or check.claim.text
         if v.answer == "refuted":
