@@ -103,9 +103,11 @@ def test_a_difference_of_tunes_is_not_lost(workers: Workers) -> None:
     """Numbers are compared as numbers: a tune of one name with two values is not the same."""
     one, other = rules(OLD), rules(OLD.replace("floor = 30 m", "floor = 40 m"))
     assert isinstance(equal(at_its_numbers(one), at_its_numbers(other), workers), Differ)
+    assert isinstance(equal(pinned(one), pinned(other), workers), Differ)
     text = OLD.replace("below floor", "below hedge")
     fact, another = rules(text), rules(text.replace("hedge = 4", "hedge = 5"))
     assert isinstance(equal(at_its_numbers(fact), at_its_numbers(another), workers), Differ)
+    assert isinstance(equal(pinned(fact), pinned(another), workers), Differ)
 
 
 def test_not_decided_makes_it_void() -> None:

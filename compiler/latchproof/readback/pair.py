@@ -83,19 +83,20 @@ def pair(one: RuleSet, other: RuleSet) -> Pair:
     """Raises LoopError for rules that go round in a circle."""
     a, b = (_machine(plain(r)) for r in (one, other))
     t = Terms()
-    fixed = {p.name: t.real(p.value) for m in (a, b) for p in m.parameters if p.low == p.high}
-    mine = _Translated(t, a, dict[str, Term](fixed), {})
-    shared = _shared(t, a, b, fixed)
+    fixed, others = _fixed(t, a), _fixed(t, b)  # each has its own numbers, though they are called alike
+    mine = _Translated(t, a, dict(fixed), {})
+    shared = _shared(t, a, b, fixed, others)
     renamed = {s.name: OTHER + s.name for s in b.states if s.name not in shared}
-    yours = _Translated(t, b, dict[str, Term](fixed), renamed)
+    yours = _Translated(t, b, dict(others), renamed)
     states = (*mine.states, *(s for s in yours.states if s.name.startswith(OTHER)))
     outputs = tuple(_outputs(t, mine, yours))
     differs = t.any(*(_differ(t, x, y) for _, x, y in outputs))
     classes, settled = alike(t, states, outputs)
     definitions = {**{n: x for n, x, _ in outputs}, **{OTHER + n: y for n, _, y in outputs}}
     inputs = (*a.inputs, *(i for i in b.inputs if i.name not in {x.name for x in a.inputs}))
+    free = {p.name: p for m in (b, a) for p in m.parameters if p.low != p.high}
     machine = Machine(
-        a.rules, t, states, inputs, tuple(p for p in a.parameters if p.low != p.high),
+        a.rules, t, states, inputs, tuple(free.values()),
         mine.constraints(a.requires), mine.constraints(a.starts), mine.constraints(a.constraints), definitions, {},
         properties=(Property(DIFFERENCE, "safe", differs),),
     )  # fmt: skip
@@ -107,6 +108,11 @@ def _machine(rules: RuleSet) -> Machine:
     if made is None:
         raise LoopError(wrong[0].title if wrong else "")
     return made
+
+
+def _fixed(t: Terms, machine: Machine) -> dict[str, Term]:
+    """Tunes and facts that are one number, by name."""
+    return {p.name: t.real(p.value) for p in machine.parameters if p.low == p.high}
 
 
 class _Translated:
@@ -152,7 +158,7 @@ def _sort(machine: Machine, name: str) -> Sort:
     return next(s.sort for s in machine.states if s.name == name)
 
 
-def _shared(t: Terms, a: Machine, b: Machine, fixed: dict[str, Term]) -> frozenset[str]:
+def _shared(t: Terms, a: Machine, b: Machine, fixed: dict[str, Term], others: dict[str, Term]) -> frozenset[str]:
     """The memory of the world, which is there once, as far as both take it for the same."""
     sensors = {s.name for s in a.rules.sensors} & {s.name for s in b.rules.sensors}
     mine = {s.name: s for s in a.states}
@@ -160,7 +166,7 @@ def _shared(t: Terms, a: Machine, b: Machine, fixed: dict[str, Term]) -> frozens
     while True:
         before = len(shared)
         own = _Translated(t, a, dict(fixed), {})
-        theirs = _Translated(t, b, dict(fixed), {s.name: OTHER + s.name for s in b.states if s.name not in shared})
+        theirs = _Translated(t, b, dict(others), {s.name: OTHER + s.name for s in b.states if s.name not in shared})
         there = {s.name: (s.next, s.initial) for s in theirs.states}
         shared = {s.name for s in own.states if s.name in shared and there[s.name] == (s.next, s.initial)}
         if len(shared) == before:
