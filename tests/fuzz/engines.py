@@ -205,7 +205,10 @@ def _count(system: System, made: Opinions, found: Found | None) -> None:
         return
     made.notes.append("counting: all")
     if told.cycles is None:
-        made.proved.append("counting")
+        if any("between two steps" in note for note in made.notes):  # there is a path, off the grid that was counted
+            made.notes.append("counting: impossible on the grid alone")
+        else:
+            made.proved.append("counting")
     elif found is not None and found.stretches is not None:
         on_grid = "search" in made.reached  # between two steps of a sensor the solver may get there sooner
         same = found.depth == told.cycles if on_grid else found.depth <= told.cycles
