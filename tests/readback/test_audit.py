@@ -232,6 +232,22 @@ def test_what_is_no_part_of_the_proofs_is_not_judged(workers: Workers) -> None:
     assert isinstance(whole.together, NotDecided)
 
 
+@pytest.mark.parametrize("answer", ["unknown", "proved", "refuted"])
+def test_every_answer_counts(answer: str, workers: Workers) -> None:
+    """Not decided is told, also where the listing is not decided either; what fails as listed too is not held against
+    the difference."""
+
+    def prover(machines: Sequence[Machine]) -> Iterator[tuple[int, Verdict]]:
+        for i, m in enumerate(machines):
+            for p in m.properties:
+                yield i, Verdict(p.name, answer, "none", 0.0)  # type: ignore[arg-type]
+
+    on = Ground(LISTING, GUARD, {}, workers, prover, None, SECONDS, False)
+    found = differences(read(text(entering({(9, "value"): "5 %"})(table(LISTING))), LISTING), LISTING)
+    whole = judged(found, on)
+    assert verdict(whole.together) == ("not decided" if answer == "unknown" else "holds")
+
+
 def test_what_makes_no_sense_is_told(workers: Workers) -> None:
     found = differences(read(text(entering({(3, "input 1"): "entry 99 true"})(table(LISTING))), LISTING), LISTING)
     whole = judged(found, ground(workers, None))

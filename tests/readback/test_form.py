@@ -8,13 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from latchproof.fit.fit import fit
 from latchproof.listing import build
 from latchproof.readback.form import Form, form
 from latchproof.readback.form_cells import ACTING, bare, guarded
 from latchproof.readback.form_table import MOST_BYTES, Refused
+from latchproof.readback.sheet import as_shown
 from latchproof.rules import RuleSet
 from latchproof.show import listing_csv, listing_text
 from latchproof.show.visible import visible
+from latchproof.transmitter.generic import NAMES, generic
 from tests.listing.cases import EVERYTHING, EXAMPLES, load, rules
 from tests.readback.forms import (
     AS_ENTERED,
@@ -112,6 +115,20 @@ def test_typed_again_it_is_as_listed(case: RuleSet, change: object) -> None:
     listing = build(case)
     found = read(text(spoken(table(listing), change)), listing)
     assert (found.changed, found.unread) == ({}, frozenset())
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("case", CASES)
+def test_on_each_transmitter(case: RuleSet, name: str) -> None:
+    """Its units and numbers are read as they are written."""
+    transmitter = generic(name)
+    fitted = fit(case, transmitter)
+    if fitted.misfits:
+        return
+    listing = build(as_shown(fitted.rules, transmitter), None, "", transmitter, case)
+    for data in (listing_csv.render(listing), listing_text.render(listing), text(spoken(table(listing), shouted))):
+        found = read(data, listing)
+        assert (found.changed, found.gone) == ({}, ())
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
