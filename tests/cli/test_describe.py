@@ -62,6 +62,14 @@ def test_prepared_answers(folder: Path) -> None:
     assert mine.reads == "listed order"
     assert "reads" in mine.assumed
     assert "starts" in mine.unknown
+    assert {
+        "delays.steps",
+        "room.total",
+        "pulses.travel",
+        "hand.left front.springs",
+        "has.throttle cut",
+    } <= mine.assumed
+    assert not {"channels", "gates.inputs", "hand.left front.kind"} & mine.assumed
 
 
 @pytest.mark.parametrize(

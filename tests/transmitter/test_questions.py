@@ -92,7 +92,11 @@ def test_enter_all_the_way(name: str) -> None:
     found = result(state)
     assert len(state.answers) < 60
     assert found.unknown >= {"reads", "starts", "telemetry.stale", "periods.logic", "actions.level"}
-    assert found.assumed <= {k.path for k in SCHEMA if k.shows_itself}
+    thresholds = {f"threshold.{x.quantity}" for x in found.comparisons.thresholds}
+    not_asked = set() if found.sounds.voice or found.sounds.tone or found.sounds.vibration else {"sounds.repeats"}
+    every = {k.path for k in SCHEMA} - {"name", "order"} - not_asked
+    assert found.assumed == (every - found.unknown) | thresholds
+    assert thresholds
     assert {"gates.inverts", "gates.inputs", "sounds.tone", "actions.kinds"} <= found.assumed
     assert found.gates.inputs == generic(name).gates.inputs
     assert found.hands == found.has == ()
@@ -262,7 +266,36 @@ def test_channels_are_offered_in_their_order() -> None:
     needs = Needs(channels=("motor", "rudder"))
     state = upto(begin(generic("typical"), generic=True, needs=needs), "order")
     assert state.question is not None
-    assert state.question.default == "motor, rudder"
+    assert state.question.default == "motor, rudder ?"
+    found = result(answered(state, ""))
+    assert found.order == ("motor", "rudder")
+    assert "order" in found.assumed
+
+
+def test_enter_is_assumed_of_what_is_in_a_hand_or_in_a_model() -> None:
+    needs = Needs((Input("guard", "switch", ("off", "on")), Input("clear", "button")))
+    state = upto(begin(generic("typical"), generic=True, needs=needs), "hand.1.name")
+    state = answered(state, "left", "", "", "", "nothing", "thumb", "button", "nothing", "no more")
+    state = answered(state, "mix", "", "", "", "sound", "", "none", "none", "no more")
+    found = result(state)
+    assert {k for k in found.assumed if k.startswith(("hand", "has"))} == {
+        "hand.left.kind", "hand.left.springs", "hand.left.taken", "has.mix",
+    }  # fmt: skip
+    assert result(finished(begin(found, generic=False))) == found
+    half = result(State(state.start, True, tuple(a for a in state.answers if a[0] != "hand.2.taken")))
+    assert "hand.thumb.taken" in half.assumed
+
+
+def test_what_was_looked_at_stays_so_and_what_was_not_too() -> None:
+    state = answered(typical(), "mine", "8", "motor", "no more", "no more")
+    state = answered(upto(state, "threshold.which"), "height, voltage", "m", "from 0 m to 9 m by 1 m")
+    mine = result(finished(state))
+    assert "threshold.height" not in mine.assumed
+    assert {"threshold.voltage", "delays.steps", "room.total"} <= mine.assumed
+    assert not {"channels", "order"} & mine.assumed
+    assert result(finished(begin(mine, generic=False))) == mine
+    again = result(finished(answered(upto(begin(mine, generic=False), "room.total"), "30")))
+    assert again.assumed == mine.assumed - {"room.total"}
 
 
 # ---------- whatever is typed

@@ -117,7 +117,7 @@ def _welcome(args: Namespace, style: "Style") -> str:
         "Questions about your transmitter, from the general to the special; about ten minutes. PROPELLER OFF for all "
         "that you try.",
         "Enter takes what stands in [ ]. A ? means: I don't know. A ? behind an answer: I think so, but have not tried "
-        "it. back goes one question back. Ctrl-C stops; what was answered is kept.",
+        "it; it is then told as ASSUMED. back goes one question back. Ctrl-C stops; what was answered is kept.",
     )
     return "\n".join(_wrapped(p, style) for p in parts)
 

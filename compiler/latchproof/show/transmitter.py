@@ -32,7 +32,7 @@ def _lines(t: Transmitter, style: Style) -> Iterator[str]:
     yield ""
     yield style.paint("what your hands move", "strong")
     for hand in t.hands:
-        yield from _wrapped(_hand(hand) + _mark(t, f"hand.{hand.name}.turned"), style)
+        yield from _wrapped(_hand(hand) + _assumed_of(t, hand), style)
     if not t.hands:
         yield "  nothing is named"
     yield ""
@@ -66,6 +66,17 @@ def _said(t: Transmitter, key: Key) -> str:
 
 def _mark(t: Transmitter, key: str) -> str:
     return " (ASSUMED)" if key in t.assumed else ""
+
+
+def _assumed_of(t: Transmitter, hand: Hand) -> str:
+    words = {
+        "kind": "what it is",
+        "springs": "whether it goes back by itself",
+        "taken": "what it does already",
+        "turned": "which way its numbers run",
+    }
+    parts = [said for part, said in words.items() if f"hand.{hand.name}.{part}" in t.assumed]
+    return f" (ASSUMED: {', '.join(parts)})" if parts else ""
 
 
 def _threshold(x: Threshold) -> str:

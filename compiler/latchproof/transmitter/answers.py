@@ -87,20 +87,25 @@ def typed(key: Key, value: Any) -> str:
 def default_of(key: Key, start: Transmitter, *, generic: bool) -> tuple[str | None, str]:
     """What Enter gives, and what else is worth showing.
 
-    Of the transmitter at hand a built-in one knows nothing: its answers are taken as assumed where a wrong one shows
-    itself when the list is entered; else, where don't know is an answer, it is the one.
+    Of the transmitter at hand a built-in one knows nothing: where don't know is an answer, it is the one, unless a
+    wrong answer shows itself when the list is entered. All else that it says is taken as assumed.
     """
     value = value_at(start, key.path)
     if key.path in start.unknown:
         return "?", ""
-    if generic and key.shows_itself:
-        return typed(key, value) + " ?", ""
-    if generic and key.may_be_unsure:
+    if generic and key.may_be_unsure and not key.shows_itself:
         return "?", typed(key, value)
     if value == "":
         return None, ""
-    believed = key.path in start.assumed and not generic
-    return typed(key, value) + (" ?" if believed else ""), ""
+    if generic and key.path == "order":  # nothing is said, so nothing is assumed
+        return typed(key, ()), ""
+    believed = generic or key.path in start.assumed
+    return thought(typed(key, value)) if believed else typed(key, value), ""
+
+
+def thought(answer: str) -> str:
+    """An answer that nobody has tried."""
+    return f"{answer} ?"
 
 
 def choices(key: Key) -> str:

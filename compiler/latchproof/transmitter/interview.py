@@ -23,9 +23,12 @@ from latchproof.transmitter.questions import (
     shown_in,
     wanted,
 )
-from latchproof.transmitter.schema import BY_PATH, KEYS, QUANTITIES, Key, threshold_keys
+from latchproof.transmitter.schema import BY_PATH, KEYS, QUANTITIES, Key, of_hand, threshold_keys
 
 UNNAMED = "transmitter"
+
+TURNED = ("stick", "slider")
+"""What can show its numbers the other way round."""
 
 
 def step(state: State, line: str) -> State:
@@ -67,13 +70,20 @@ def result(state: State) -> Transmitter:
     assumed: set[str] = set()
     for key in KEYS:
         values[key.path] = _value(key, state, unknown, assumed)
-    tables = {"hand": _hands(state, unknown), "has": _has(state), "threshold": _thresholds(state)}
+    tables = {
+        "hand": _hands(state, unknown, assumed),
+        "has": _has(state, assumed),
+        "threshold": _thresholds(state, assumed),
+    }
     if keeps(state, "hand"):
         unknown |= {k for k in state.start.unknown if k.startswith("hand.")}
-    names = {f"hand.{h['name']}.turned" for h in tables["hand"]} | {f"has.{h['name']}" for h in tables["has"]}
-    names |= {f"threshold.{x['quantity']}" for x in tables["threshold"]}
-    assumed |= {k for k in state.start.assumed if k in names and not state.generic}
     return transmitter(values, tables, frozenset(unknown), frozenset(assumed - unknown))
+
+
+def _untried(state: State, id: str, key: Key) -> bool:
+    text = state.by_id.get(id)
+    found = None if text is None else given(key, text)
+    return not isinstance(found, Given) or found.assumed
 
 
 # ---------- what does not go together
@@ -92,7 +102,7 @@ class _Heard:
 def _problems(state: State) -> tuple[str, ...]:
     """Only among what was answered: everything else can still change."""
     values = {key.path: state.value(key.path, key) for key in KEYS}
-    tables = {"hand": _hands(state, set()), "has": _has(state), "threshold": _thresholds(state)}
+    tables = {"hand": _hands(state, set(), set()), "has": _has(state, set()), "threshold": _thresholds(state, set())}
     for name in ("hand", "has"):
         if getattr(state.start, f"{name}s" if name == "hand" else name) and f"{name}.keep" not in state.by_id:
             tables[name] = []
@@ -129,8 +139,9 @@ def _value(key: Key, state: State, unknown: set[str], assumed: set[str]) -> Any:
     return value
 
 
-def _hands(state: State, unknown: set[str]) -> list[dict[str, Any]]:
+def _hands(state: State, unknown: set[str], assumed: set[str]) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = rows(state.start)["hand"] if keeps(state, "hand") else []
+    assumed |= {k for h in found for k in of_hand(h["name"])} & state.start.assumed
     for i in _numbers(state, "hand"):
 
         def value(part: str, i: int = i) -> Any:
@@ -139,11 +150,13 @@ def _hands(state: State, unknown: set[str]) -> list[dict[str, Any]]:
         name, kind = value("name"), value("kind")
         if name is None or kind is None:
             continue
-        turned = value("turned") if kind in ("stick", "slider") else False
+        turned = value("turned") if kind in TURNED else False
         if turned is None:
             unknown.add(f"hand.{name}.turned")
         three = kind.endswith("3 places")
         switch = kind.startswith("switch")
+        asked = ("kind", "taken", *(("springs",) if switch else ()), *(("turned",) if kind in TURNED else ()))
+        assumed |= {f"hand.{name}.{p}" for p in asked if _untried(state, f"hand.{i}.{p}", HAND_KEYS[p])}
         found.append(
             {
                 "kind": "switch" if switch else kind,
@@ -159,13 +172,17 @@ def _hands(state: State, unknown: set[str]) -> list[dict[str, Any]]:
     return found
 
 
-def _has(state: State) -> list[dict[str, Any]]:
+def _has(state: State, assumed: set[str]) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = rows(state.start)["has"] if keeps(state, "has") else []
+    assumed |= {f"has.{row['name']}" for row in found} & state.start.assumed
     for i in _numbers(state, "has"):
         row = {part: state.value(f"has.{i}.{part}", key) for part, key in HAS_KEYS.items()}
         if row["what"] is not None:
             row["name"] = row["name"] or _unused(row["what"], [r["name"] for r in found])
             found.append({**row, "channels": row["channels"] or (), "uses": row["uses"] or ()})
+            asked = ("what", "channels", "uses")
+            if any(_untried(state, f"has.{i}.{part}", HAS_KEYS[part]) for part in asked):
+                assumed.add(f"has.{row['name']}")
     return found
 
 
@@ -178,9 +195,11 @@ def _unused(name: str, taken: list[str]) -> str:
     return next(n for n in (name, *(f"{name} {i}" for i in range(2, MOST_ROWS + 2))) if n not in taken)
 
 
-def _thresholds(state: State) -> list[dict[str, Any]]:
+def _thresholds(state: State, assumed: set[str]) -> list[dict[str, Any]]:
     if "threshold.which" not in state.by_id:
-        return [] if state.generic else rows(state.start)["threshold"]
+        kept_as_is = [] if state.generic else rows(state.start)["threshold"]
+        assumed |= {f"threshold.{row['quantity']}" for row in kept_as_is} & state.start.assumed
+        return kept_as_is
     found: list[dict[str, Any]] = []
     for quantity in QUANTITIES:
         shown = shown_in(state, quantity) if quantity in wanted(state) else None
@@ -192,5 +211,8 @@ def _thresholds(state: State) -> list[dict[str, Any]]:
             continue
         step = state.value(f"threshold.{quantity}.kept", replace(kept_step, nothing="none"))
         kept = KEPT[shown] if step is not None else None
+        ids = [f"threshold.{quantity}.{part}" for part in ("shown", "steps", "kept")]
+        if any(state.by_id.get(id, "").endswith("?") for id in ids):
+            assumed.add(f"threshold.{quantity}")
         found.append({"quantity": quantity, "shown": shown, "steps": value, "kept": kept, "kept_step": step})
     return found

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any
 
 from latchproof.rules.units import UNITS
-from latchproof.transmitter.answers import Given, default_of, given, typed
+from latchproof.transmitter.answers import Given, default_of, given, thought, typed
 from latchproof.transmitter.asking import KEYS as WORDS
 from latchproof.transmitter.asking import LISTS as LIST_WORDS
 from latchproof.transmitter.asking import ORDER
@@ -126,7 +126,7 @@ def _questions(state: State) -> Iterator[Question]:
                 key, words = BY_PATH[name], WORDS[name]
                 default, hint = default_of(key, state.start, generic=state.generic)
                 if name == "order" and not state.start.order and state.needs.channels:
-                    default = typed(key, state.needs.channels)
+                    default = thought(typed(key, state.needs.channels))
                 yield Question(name, words.group, words.ask, words.how, key, default, hint)
 
 
@@ -194,13 +194,13 @@ def _hands(state: State) -> Iterator[Question]:
             if need is None:
                 return
             continue
-        yield ask("kind", None if need is None else _usual_kind(need))
+        yield ask("kind", None if need is None else thought(_usual_kind(need)))
         kind = state.value(f"hand.{i}.kind", KIND_OF_HAND) or ""
         if kind.startswith("switch"):
-            yield ask("springs", "no")
+            yield ask("springs", thought("no"))
         if kind in ("stick", "slider"):
             yield ask("turned", "?")
-        yield ask("taken", "nothing")
+        yield ask("taken", thought("nothing"))
         if need is None:
             yield ask("serves", "nothing")
         if kind.startswith("switch") and (need or state.value(f"hand.{i}.serves", HAND_KEYS["serves"])):
@@ -242,8 +242,8 @@ def _have(state: State) -> Iterator[Question]:
         if what is None:
             return
         yield _asked(f"has.{i}.name", "has", "name", HAS_KEYS["name"], what)
-        yield _asked(f"has.{i}.channels", "has", "channels", HAS_KEYS["channels"], "none")
-        yield _asked(f"has.{i}.uses", "has", "uses", HAS_KEYS["uses"], "none")
+        yield _asked(f"has.{i}.channels", "has", "channels", HAS_KEYS["channels"], thought("none"))
+        yield _asked(f"has.{i}.uses", "has", "uses", HAS_KEYS["uses"], thought("none"))
 
 
 def wanted(state: State) -> frozenset[str]:
@@ -278,17 +278,22 @@ def shown_in(state: State, quantity: str) -> str | None:
 def _threshold(state: State, quantity: str, row: dict[str, Any] | None) -> Iterator[Question]:
     key = shown_key(quantity)
     assert isinstance(key.codec, Pick)
+    looked_at = row is not None and not state.generic and f"threshold.{quantity}" not in state.start.assumed
+
+    def default(answer: str) -> str:
+        return answer if looked_at else thought(answer)
+
     if len(key.codec.words) > 1:
-        unit = None if row is None else row["shown"] or "no unit"
+        unit = None if row is None else default(row["shown"] or "no unit")
         yield _asked(f"threshold.{quantity}.shown", "threshold", "shown", key, unit, quantity)
     shown = shown_in(state, quantity)
     if shown is None:
         return
     mine = row if row is not None and row["shown"] == shown else {}
     steps, kept_step = (k for k in threshold_keys(shown, KEPT.get(shown)) if k.path in ("steps", "kept_step"))
-    default = typed(steps, mine["steps"]) if mine else None
-    yield _asked(f"threshold.{quantity}.steps", "threshold", "steps", steps, default, quantity)
+    usual = default(typed(steps, mine["steps"])) if mine else None
+    yield _asked(f"threshold.{quantity}.steps", "threshold", "steps", steps, usual, quantity)
     if shown in KEPT:
         kept = mine["kept_step"] if mine and mine["kept"] == KEPT[shown] else None
         key = replace(kept_step, nothing="none")
-        yield _asked(f"threshold.{quantity}.kept", "threshold", "kept", key, typed(key, kept), quantity)
+        yield _asked(f"threshold.{quantity}.kept", "threshold", "kept", key, default(typed(key, kept)), quantity)

@@ -17,13 +17,26 @@ from latchproof.transmitter.build import transmitter
 from latchproof.transmitter.codecs import Amount, Trouble, value_of
 from latchproof.transmitter.model import Transmitter
 from latchproof.transmitter.places import Path, Place, places
-from latchproof.transmitter.schema import BY_PATH, KEYS, LISTS, NO_FALLBACK, SECTIONS, UNSURE, Key, threshold_keys
+from latchproof.transmitter.schema import (
+    BY_PATH,
+    KEYS,
+    LISTS,
+    NO_FALLBACK,
+    SECTIONS,
+    UNSURE,
+    Key,
+    of_hand,
+    threshold_keys,
+)
 
 MOST_LETTERS = 64_000
 """A description is some 10 kB with all its comments."""
 
 MOST_POINTS = 400
 """In a line: a list of all keys that there are has some sixty."""
+
+MOST_ASSUMED = 400
+"""Some sixty keys, and four of each hand."""
 
 Read = tuple[Transmitter | None, tuple[Diagnostic, ...]]
 
@@ -192,11 +205,11 @@ class _Reader:
 
     def _assumed(self, lists: dict[str, list[dict[str, Any]]]) -> frozenset[str]:
         raw = self.raw.get("assumed", [])
-        if not isinstance(raw, list) or not all(isinstance(x, str) for x in raw) or len(raw) > 200:
+        if not isinstance(raw, list) or not all(isinstance(x, str) for x in raw) or len(raw) > MOST_ASSUMED:
             hints: tuple[str, ...] = ('write assumed = ["periods.logic"]',)
             self.error("description-kind", "`assumed` is a list of keys", ("assumed",), hints, value=True)
             return frozenset()
-        known = set(BY_PATH) | {f"hand.{h['name']}.turned" for h in lists["hand"]}
+        known = set(BY_PATH) | {k for h in lists["hand"] for k in of_hand(h["name"])}
         known |= {f"threshold.{x['quantity']}" for x in lists["threshold"]} | {f"has.{x['name']}" for x in lists["has"]}
         for key in raw:
             hints = did_you_mean(key, sorted(known)) or ("write a key with its heading before it: periods.logic",)

@@ -354,6 +354,12 @@ SECTIONS: dict[str, str] = {
     "periods": "how quickly it works",
 }
 
+
+def of_hand(name: str) -> tuple[str, ...]:
+    """The keys of one of the hands that can be assumed."""
+    return tuple(f"hand.{name}.{part}" for part in ("kind", "springs", "taken", "turned"))
+
+
 BY_PATH: dict[str, Key] = {k.path: k for k in KEYS}
 
 _PER_SECOND = UNITS["m/s"].dimension
