@@ -47,12 +47,51 @@ def fill(folder: Path, **cells: str) -> None:
     (folder / "form.csv").write_text(out.getvalue())
 
 
-def test_untouched_it_passes_and_says_what_that_is_worth() -> None:
+def test_untouched_it_does_not_pass() -> None:
     ran = run("audit", "x.latch", "form.csv")
-    assert (ran.code, ran.err) == (exits.FINE, "")
+    assert (ran.code, ran.err) == (exits.UNDECIDED, "")
     assert "NOT READ BACK YET" in ran.out
     assert "so far this says nothing of the transmitter" in " ".join(ran.out.split())
     assert "As listed" not in ran.out
+
+
+def test_one_field_that_is_not_read_back_is_no_pass(folder: Path) -> None:
+    fill(folder)
+    rows = (folder / "form.csv").read_text().splitlines()
+    at = next(i for i, r in enumerate(rows) if r.startswith("1,") and r.endswith(",x"))
+    rows[at] = rows[at].removesuffix("x")
+    (folder / "form.csv").write_text("\n".join(rows))
+    ran = run("audit", "x.latch", "form.csv")
+    assert (ran.code, ran.err) == (exits.UNDECIDED, "")
+    assert "NOT READ BACK YET, 1 of" in ran.out
+
+
+FAILS = 'claim pushes "never above half": always motor is at most 50 % while guard is on\nclaim frees'
+
+
+def test_what_the_listing_does_not_keep_is_told_first(folder: Path) -> None:
+    (folder / "x.latch").write_text(RULES.replace("claim frees", FAILS))
+    (folder / "form.csv").write_text(run("listing", "--unproved", "--format", "csv", "x.latch").out)
+    fill(folder)
+    ran = run("audit", "x.latch", "form.csv")
+    assert (ran.code, ran.err) == (exits.FAULT, "")
+    said = " ".join(ran.out.split())
+    assert said.startswith("THE LISTING ITSELF DOES NOT KEEP 1 OF ITS 2 PROMISES, whatever was typed.")
+    assert "fails as listed: never above half" in said
+    fill(folder, _2_repeated="every 20 s")
+    ran = run("audit", "x.latch", "form.csv")
+    assert ran.code == exits.FAULT
+    said = " ".join(ran.out.split())
+    assert said.startswith("THE LISTING ITSELF DOES NOT KEEP 1 OF ITS 2 PROMISES")
+    assert "every promise still holds" not in said
+    assert "other; of the promises that the listing keeps none is broken" in said
+    fill(folder, _1_acts_while="guard switch at off")
+    said = " ".join(run("audit", "x.latch", "form.csv").out.split())
+    assert "a promise is kept as listed, fails as entered: off means off" in said
+    assert "kept as listed, fails as entered: never above half" not in said
+    made = json.loads(run("audit", "x.latch", "form.csv", "--format", "json").out)
+    assert made["listing_itself"] == {"promises": 2, "fails": ["never above half"], "not_decided": []}
+    assert [f["as_listed"] for f in made["differences"][0]["fails"]] == ["kept"]
 
 
 def test_read_back_it_is_as_listed(folder: Path) -> None:
@@ -123,6 +162,7 @@ def test_the_form_of_other_rules_is_refused(folder: Path) -> None:
 
 
 def test_a_stage_with_the_same_entries_has_the_same_form(folder: Path) -> None:
+    fill(folder)
     assert run("audit", "--stage", "gentle", "x.latch", "form.csv").code == exits.FINE
     assert run("audit", "--stage", "gentel", "x.latch", "form.csv").code == exits.MISUSE
 
@@ -148,6 +188,7 @@ def test_files_that_are_not_there() -> None:
 
 
 def test_from_a_pipe(folder: Path) -> None:
+    fill(folder)
     ran = process(
         "audit", "x.latch", "-", stdin=(folder / "form.csv").read_bytes(), cwd=str(folder), LATCHPROOF_CACHE=""
     )

@@ -20,7 +20,7 @@ from latchproof.readback.model import Problem
 from latchproof.readback.raised import raised
 from latchproof.rules import RuleSet
 from latchproof.rules.model import RuleSet as Rules
-from latchproof.show.audit import NOT_SEEN, difference, verdict
+from latchproof.show.audit import NOT_SEEN, as_listed, difference, verdict
 from latchproof.show.listing_text import render
 from latchproof.source import Source
 from tests.readback.forms import (
@@ -245,7 +245,32 @@ def test_every_answer_counts(answer: str, workers: Workers) -> None:
     on = Ground(LISTING, GUARD, {}, workers, prover, None, SECONDS, False)
     found = differences(read(text(entering({(9, "value"): "5 %"})(table(LISTING))), LISTING), LISTING)
     whole = judged(found, on)
-    assert verdict(whole.together) == ("not decided" if answer == "unknown" else "holds")
+    words = {"unknown": "not decided", "proved": "holds", "refuted": "breaks no other"}
+    assert verdict(whole.together) == words[answer]
+    kept, told = on.as_listed, as_listed(on.as_listed)
+    assert (len(kept.fails), len(kept.open)) == (
+        kept.promises * (answer == "refuted"), kept.promises * (answer == "unknown")
+    )  # fmt: skip
+    assert bool(told) == (answer != "proved")
+
+
+def test_a_promise_that_is_not_decided_as_listed_is_not_said_to_be_kept(workers: Workers) -> None:
+    """What fails is told by what it is in the listing."""
+    for listed, said in (("proved", "kept"), ("unknown", "not decided")):
+        answers = iter((listed, "refuted"))
+
+        def prover(machines: Sequence[Machine], answers: Iterator[str] = answers) -> Iterator[tuple[int, Verdict]]:
+            answer = next(answers)
+            for i, m in enumerate(machines):
+                for p in m.properties:
+                    yield i, Verdict(p.name, answer, "none", 0.0)  # type: ignore[arg-type]
+
+        on = Ground(LISTING, GUARD, {}, workers, prover, None, SECONDS, False)
+        assert on.as_listed.promises
+        found = differences(read(text(entering({(9, "value"): "5 %"})(table(LISTING))), LISTING), LISTING)
+        outcome = judged(found, on).together
+        assert isinstance(outcome, Dangerous)
+        assert {f.before for f in outcome.failing} == {said}
 
 
 def test_what_makes_no_sense_is_told(workers: Workers) -> None:

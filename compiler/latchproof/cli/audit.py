@@ -14,8 +14,9 @@ if TYPE_CHECKING:
     from latchproof.machine.model import Machine
     from latchproof.prove.verdicts import Verdict
     from latchproof.prove.workers import Workers
-    from latchproof.readback.audit import Audit, Ground, Outcome_
+    from latchproof.readback.audit import AsListed, Audit, Ground, Outcome_
     from latchproof.readback.differences import Difference
+    from latchproof.readback.form import Form
     from latchproof.rules import RuleSet
     from latchproof.transmitter.model import Transmitter
 
@@ -73,18 +74,21 @@ def _execute(args: Namespace) -> int:
             output.say(show.refused(filled, args.entered))
             return exits.MISUSE
         differ = differences(filled, listing)
-        if args.format == "text":
-            output.result(show.head(listing, filled, len(differ), output.style(args, sys.stdout)) + "\n")
         prover = _Prover(rules, args, workers)
         ground = Ground(listing, rules, found.sources, workers, prover, transmitter, args.time_limit)
+        style = output.style(args, sys.stdout)
+        if args.format == "text":
+            if amiss := show.as_listed(ground.as_listed, style):
+                output.result(amiss + "\n")
+            output.result(show.head(listing, filled, len(differ), style) + "\n")
         whole = _judged(ground, differ, args)
     if args.format == "json":
         from latchproof.show.audit_json import as_json
 
-        output.result(as_json(args.file, args.entered, listing, filled, whole))
+        output.result(as_json(args.file, args.entered, listing, filled, ground.as_listed, whole))
     else:
-        output.result(show.end(whole, listing, filled, output.style(args, sys.stdout)))
-    return exits.worst([found.code, prover.code, *_codes(whole)])
+        output.result(show.end(whole, listing, filled, style))
+    return exits.worst([found.code, prover.code, *_of_listing(ground.as_listed), *_unread(filled), *_codes(whole)])
 
 
 def _listing(
@@ -105,7 +109,7 @@ def _listing(
     if isinstance(made, int):
         return made
     there = as_shown(fit(rules, transmitter).rules, transmitter)
-    first = on(there, transmitter)[0]
+    first = on(there, transmitter)[0]  # only how entries are read and how long a pass is; `Ground` asks every device
     return made[0], replace(there, device=first.device, cycle=first.cycle)
 
 
@@ -145,6 +149,20 @@ def _judged(ground: "Ground", differ: "Sequence[Difference]", args: Namespace) -
     raise AssertionError("an audit ends with its whole")
 
 
+def _of_listing(kept: "AsListed") -> "Iterator[int]":
+    """What the listing does not keep counts, whatever was typed."""
+    if kept.fails:
+        yield exits.FAULT
+    if kept.open:
+        yield exits.UNDECIDED
+
+
+def _unread(filled: "Form") -> "Iterator[int]":
+    """What nobody read back is not as listed, only not known to be anything else."""
+    if filled.unread:
+        yield exits.UNDECIDED
+
+
 def _codes(whole: "Audit") -> "Iterator[int]":
     for judged in whole.each:
         yield _code(judged.outcome)
@@ -166,7 +184,9 @@ COMMAND = Command(
     "hold what the transmitter shows against the listing",
     "Reads a filled-in form (`latchproof listing RULES --format csv` makes it), names every difference from the "
     "listing, and proves what it comes to: nothing, something else that keeps every promise, or danger, with a flight "
-    "that shows it.",
+    "that shows it. What the listing itself does not keep is told first. Exit code: 0 all is read back, and is as "
+    "listed or shows nothing; 1 something differs, or the listing does not keep a promise; 2 the form was refused; 3 "
+    "something is not read back yet, or not decided.",
     _arguments,
     _execute,
 )

@@ -1,13 +1,14 @@
 """What the differences between a listing and a transmitter come to: raised to a machine again and proved.
 
-Each difference is judged alone and all together, so that two that hide each other are seen. Equal: it shows nothing.
-Else every promise that may be concerned is proved again, and every hazard; what fails as listed too is no fault of the
-difference.
+The listing itself is proved first: what it does not keep is no fault of a difference, and never said to hold. Then each
+difference is judged alone and all together, so that two that hide each other are seen. Equal: it shows nothing. Else
+every promise that may be concerned is proved again, and every hazard.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Literal
 
 from latchproof.hazards.model import Check, Outcome, Seen
 from latchproof.hazards.report import acceptance, machines, outcomes
@@ -27,7 +28,7 @@ from latchproof.readback.model import Problem
 from latchproof.readback.pair import LoopError
 from latchproof.readback.raised import raised
 from latchproof.readback.rows import Rows
-from latchproof.rules.model import Can, RuleSet
+from latchproof.rules.model import RuleSet
 from latchproof.source import Source
 from latchproof.strength.alike import Key, system_key
 from latchproof.transmitter.model import Transmitter
@@ -39,6 +40,11 @@ OF_THE_TEXT = ("H39",)
 """Hazards of how a rule file is written, which say nothing of what stands in a transmitter."""
 
 
+Before = Literal["", "kept", "fails", "not decided"]
+"""What a promise or hazard comes to in the listing itself; empty: it has none such."""
+BEFORE: Mapping[str | None, Before] = {None: "", "proved": "kept", "refuted": "fails"}
+
+
 @dataclass(frozen=True, slots=True)
 class Failing:
     """A promise or hazard that the transmitter does not keep to. `hazard`: its number. `verdict` has the trace; None
@@ -48,6 +54,20 @@ class Failing:
     hazard: str = ""
     machine: Machine | None = None
     verdict: Verdict | None = None
+    before: Before = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AsListed:
+    """What the listing itself comes to, whatever was typed. `fails` and `open`: sentences of promises."""
+
+    promises: int
+    fails: tuple[str, ...] = ()
+    open: tuple[str, ...] = ()
+
+    @property
+    def amiss(self) -> int:
+        return len(self.fails) + len(self.open)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +77,14 @@ class Harmless:
 
 @dataclass(frozen=True, slots=True)
 class Holds:
-    """It does something else, as `outputs` show, but of `promises` all hold that hold as listed. `asked`: how many had
-    to be proved again."""
+    """It does something else, as `outputs` show, but of `promises` all hold that hold as listed: all but `amiss`.
+    `asked`: how many had to be proved again."""
 
     promises: int
     asked: int
     hazards: bool
     outputs: tuple[str, ...] = ()
+    amiss: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,14 +161,12 @@ class Ground:
         return self.rules.device.reads == "this cycle"
 
     def devices(self, rules: RuleSet) -> tuple[RuleSet, ...]:
-        """The first is the most general: what is so always on it is so on all. What can happen is asked of each."""
+        """What has to be asked so that it holds on every device that the transmitter may be."""
         if self.transmitter is None:
             return (rules,)
-        from latchproof.transmitter.variants import on
+        from latchproof.transmitter.variants import to_ask
 
-        first, *others = on(rules, self.transmitter)
-        possible = [replace(x, claims=tuple(c for c in x.claims if isinstance(c.form, Can))) for x in others]
-        return (first, *(x for x in possible if x.claims))
+        return to_ask(rules, self.transmitter)
 
     @cached_property
     def machines(self) -> tuple[Machine, ...]:
@@ -159,8 +178,25 @@ class Ground:
 
     @cached_property
     def known(self) -> dict[tuple[int, str], Verdict]:
-        """Verdicts on the listing itself, as far as somebody asked."""
-        return {}
+        """Verdicts on the listing itself: each promise, on each device."""
+        return {(i, v.claim): v for i, v in self.prover(self.machines)}
+
+    @cached_property
+    def as_listed(self) -> AsListed:
+        worst = {p.name: self.before(p.name) for m in self.machines for p in m.properties}
+        said = {p.name: _sentence(m, p.name) for m in self.machines for p in m.properties}
+        return AsListed(
+            len(worst),
+            tuple(said[name] for name, answer in worst.items() if answer == "fails"),
+            tuple(said[name] for name, answer in worst.items() if answer == "not decided"),
+        )
+
+    def before(self, claim: str) -> Before:
+        """The worst of what a promise comes to in the listing, over all devices."""
+        answers = {v.answer for (_, name), v in self.known.items() if name == claim}
+        if not answers:
+            return ""
+        return "fails" if "refuted" in answers else "kept" if answers == {"proved"} else "not decided"
 
     @cached_property
     def found(self) -> tuple[Outcome, ...]:
@@ -226,7 +262,7 @@ def judge(ground: Ground, stands: Standing) -> Outcome_:
     if open_:
         return NotDecided(tuple(open_))
     outputs = compared.outputs if isinstance(compared, Differ) else ()
-    return Holds(len(there[0].properties), asked, looked, outputs)
+    return Holds(ground.as_listed.promises, asked, looked, outputs, ground.as_listed.amiss)
 
 
 def _machine(rules: RuleSet) -> Machine:
@@ -247,35 +283,24 @@ def _key(machine: Machine, p: Property) -> Key:
 def _promises(ground: Ground, there: tuple[Machine, ...]) -> tuple[list[Failing], list[str], int]:
     """Only what is not, to the letter, the same question as of the listing can have another answer."""
     touched = tuple(
-        replace(m, properties=tuple(p for p in m.properties if ground.keys[i].get(p.name) != _key(m, p)))
-        for i, m in enumerate(there)
+        replace(m, properties=tuple(p for p in m.properties if keys.get(p.name) != _key(m, p)))
+        for keys, m in zip(ground.keys, there, strict=True)  # the same transmitter, so the same devices
     )
-    found = list(ground.prover(touched))
-    amiss = [(i, v) for i, v in found if v.answer != "proved"]
-    _look_at_listing(ground, [(i, v.claim) for i, v in amiss])
-    failing, open_ = [], []
-    for i, v in amiss:
+    asked = {p.name for m in touched for p in m.properties}
+    failing: list[Failing] = []
+    open_: list[str] = []
+    for i, v in ground.prover(touched):
+        if v.answer == "proved":
+            continue
         listed = ground.known.get((i, v.claim))
         if listed is not None and listed.answer == v.answer == "refuted":
             continue
         said = _sentence(there[i], v.claim)
         if v.answer == "refuted":
-            failing.append(Failing(said, "", there[i], v))
+            failing.append(Failing(said, "", there[i], v, ground.before(v.claim)))
         else:
             open_.append(f"whether this still holds could not be settled (--time-limit gives it more): {said}")
-    return failing, open_, len(touched[0].properties)
-
-
-def _look_at_listing(ground: Ground, asked: Sequence[tuple[int, str]]) -> None:
-    wanted = set(asked) - set(ground.known)
-    some = {
-        i: replace(m, properties=tuple(p for p in m.properties if (i, p.name) in wanted))
-        for i, m in enumerate(ground.machines)
-        if any(j == i for j, _ in wanted)
-    }
-    places = list(some)
-    for k, verdict in ground.prover(tuple(some.values())):
-        ground.known[places[k], verdict.claim] = verdict
+    return failing, open_, len(asked)
 
 
 def _sentence(machine: Machine, name: str) -> str:
@@ -293,7 +318,11 @@ def _hazards(ground: Ground, back: RuleSet) -> tuple[list[Failing], list[str]]:
         o for o in outcomes(ground.site(back))
         if isinstance(o, Check | Seen) and o.hazard not in OF_THE_TEXT and acceptance(back, o) is None
     ]  # fmt: skip
-    failing = [Failing(f"{o.about}: {o.said}", o.hazard) for o in counted if isinstance(o, Seen) and _is_new(ground, o)]
+    failing = [
+        Failing(f"{o.about}: {o.said}", o.hazard, before="kept")
+        for o in counted
+        if isinstance(o, Seen) and _is_new(ground, o)
+    ]
     checks = {(o.variant, o.name): o for o in counted if isinstance(o, Check)}
     listed = {(o.variant, o.name): o for o in ground.found if isinstance(o, Check)}
     mine, yours = _by_variant(tuple(checks.values())), _by_variant(tuple(listed.values()))
@@ -305,12 +334,15 @@ def _hazards(ground: Ground, back: RuleSet) -> tuple[list[Failing], list[str]]:
     open_ = []
     for variant, v in amiss:
         check = checks[variant, v.claim]
-        before = ground.checked.get((variant, v.claim))
-        if before is not None and before.answer == v.answer == "refuted":
+        listed_as = ground.checked.get((variant, v.claim))
+        before = None if listed_as is None else listed_as.answer
+        if before == v.answer == "refuted":
             continue
         said = check.unwritten if check.claim is None else check.claim.sentence or check.claim.text
         if v.answer == "refuted":
-            failing.append(Failing(f"{check.about}: {said}", check.hazard, mine[variant], v))
+            failing.append(
+                Failing(f"{check.about}: {said}", check.hazard, mine[variant], v, BEFORE.get(before, "not decided"))
+            )
         else:
             open_.append(f"whether this can happen could not be settled: {check.hazard}, {check.about}: {said}")
     return failing, open_

@@ -6,6 +6,7 @@ from typing import assert_never
 
 from latchproof.listing.model import Entry, Listing
 from latchproof.readback.audit import (
+    AsListed,
     Audit,
     Dangerous,
     Failing,
@@ -58,6 +59,7 @@ WEAKER = (
 VERDICTS: Mapping[str, tuple[str, Role]] = {
     "harmless": ("shows nothing", "good"),
     "holds": ("other, but every promise still holds", "warning"),
+    "breaks no other": ("other; of the promises that the listing keeps none is broken", "warning"),
     "dangerous": ("DANGEROUS", "error"),
     "not decided": ("NOT DECIDED", "warning"),
     "cannot be": ("CANNOT BE", "error"),
@@ -72,8 +74,8 @@ def verdict(outcome: Outcome_ | None) -> str:
             return "told again"
         case Harmless():
             return "harmless"
-        case Holds():
-            return "holds"
+        case Holds(amiss=amiss):
+            return "breaks no other" if amiss else "holds"
         case Dangerous():
             return "dangerous"
         case NotDecided():
@@ -99,6 +101,24 @@ def refused(found: Iterable[Refused], path: str) -> str:
 
 
 # ---------- the beginning
+
+
+def as_listed(x: AsListed, style: Style = PLAIN) -> str:
+    """What the listing itself does not keep; empty where it keeps all."""
+    if not x.amiss:
+        return ""
+    count = f"{x.amiss} of its {x.promises} promises" if x.promises > 1 else "its promise"
+    if x.fails:
+        title = f"THE LISTING ITSELF DOES NOT KEEP {count.upper()}, whatever was typed. Do not fly it like this"
+        role: Role = "error"
+    else:
+        title, role = f"NOT DECIDED whether the listing itself keeps {count}, whatever was typed", "warning"
+    lines = [style.paint(line, role) for line in paragraph(title, style.width)]
+    for text in x.fails:
+        lines += paragraph(f"fails as listed: {visible(text)}", style.width, "- ", "  ")
+    for text in x.open:
+        lines += paragraph(f"not decided as listed: {visible(text)}", style.width, "- ", "  ")
+    return "\n".join(lines)
 
 
 def head(listing: Listing, form: Form, count: int, style: Style = PLAIN) -> str:
@@ -212,10 +232,13 @@ def _outcome(x: Outcome_, style: Style) -> list[str]:
         case Harmless():
             said = f"{word}: whatever happens, the model does exactly what the listing says (proved)"
             lines += paragraph(said, style.width, "    ", "      ")
-        case Holds(promises=promises, asked=asked, outputs=outputs, hazards=hazards):
+        case Holds(promises=promises, asked=asked, outputs=outputs, hazards=hazards, amiss=amiss):
             which = f"; it shows in {', '.join(outputs)}" if outputs else ""
             again = f"{asked} of {promises} promises were proved again, the others do not hang on it"
             lines += paragraph(f"{word}: {again}{which}", style.width, "    ", "      ")
+            if amiss:
+                said = f"{amiss} of {promises} are not kept, or not decided, as listed already: see the head"
+                lines += paragraph(said, style.width, "      ", "      ")
             if hazards:
                 lines += paragraph("nor does any known hazard come with it", style.width, "      ", "      ")
             lines += paragraph(WEAKER, style.width, "      ", "      ")
@@ -225,9 +248,10 @@ def _outcome(x: Outcome_, style: Style) -> list[str]:
             if first.verdict is not None and first.machine is not None:
                 story = told(first.verdict, first.machine, _narrow(style))
                 lines += [f"  {_NAMELESS.sub('entry ', line)}".rstrip() for line in story]
-            for other in others:
-                lines += paragraph(f"fails as well: {_fails(other)}", style.width, "      ", "        ")
-            for text in open_:
+            for text in dict.fromkeys(_fails(other) for other in others):
+                if text != _fails(first):
+                    lines += paragraph(f"fails as well: {text}", style.width, "      ", "        ")
+            for text in dict.fromkeys(open_):
                 lines += paragraph(f"not decided: {visible(text)}", style.width, "      ", "        ")
         case NotDecided(open=open_):
             lines += paragraph(
@@ -258,7 +282,18 @@ def _narrow(style: Style) -> Style:
 
 def _fails(x: Failing) -> str:
     said = visible(x.said)
-    return f"{x.hazard}, {TITLES[x.hazard]}: {said}" if x.hazard else f"a promise fails: {said}"
+    if x.hazard:
+        new = " (not so as listed)" if x.before == "kept" else ""
+        return f"{x.hazard}, {TITLES[x.hazard]}{new}: {said}"
+    return f"a promise {BEFORE[x.before]}: {said}"
+
+
+BEFORE: Mapping[str, str] = {
+    "": "fails as entered",
+    "kept": "is kept as listed, fails as entered",
+    "fails": "fails as listed, and in another way as entered",
+    "not decided": "is not decided as listed, fails as entered",
+}
 
 
 def problem(p: Problem) -> str:

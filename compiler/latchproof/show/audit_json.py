@@ -3,7 +3,7 @@
 import json
 
 from latchproof.listing.model import Listing
-from latchproof.readback.audit import Audit, Dangerous, Failing, Holds, NoMachine, NotDecided, Outcome_
+from latchproof.readback.audit import AsListed, Audit, Dangerous, Failing, Holds, NoMachine, NotDecided, Outcome_
 from latchproof.readback.differences import (
     Difference,
     MoreEntry,
@@ -27,13 +27,14 @@ KINDS = {
 Row = dict[str, object]
 
 
-def as_json(rules: str, entered: str, listing: Listing, form: Form, found: Audit) -> str:
+def as_json(rules: str, entered: str, listing: Listing, form: Form, kept: AsListed, found: Audit) -> str:
     whole, parts = unread_entries(listing, form)
     row: Row = {
         "schema": SCHEMA,
         "rules": rules,
         "as_entered": entered,
         "fingerprint": " ".join(listing.fingerprint),
+        "listing_itself": {"promises": kept.promises, "fails": list(kept.fails), "not_decided": list(kept.open)},
         "fields": form.fields,
         "not_read_back": {"count": len(form.unread), "entries": whole, "fields": [[n, labels] for n, labels in parts]},
         "differences": [_judged(j.difference, j.outcome, listing) for j in found.each],
@@ -71,8 +72,9 @@ def _judged(d: Difference, outcome: Outcome_ | None, listing: Listing) -> Row:
 def _outcome(x: Outcome_) -> Row:
     row: Row = {"verdict": verdict(x)}
     match x:
-        case Holds(promises=promises, asked=asked, outputs=outputs, hazards=hazards):
+        case Holds(promises=promises, asked=asked, outputs=outputs, hazards=hazards, amiss=amiss):
             row |= {"promises": promises, "proved_again": asked, "shows_in": list(outputs), "hazards": hazards}
+            row |= {"not_kept_as_listed": amiss}
         case Dangerous(failing=failing, open=open_):
             row |= {"fails": [_failing(f) for f in failing], "not_decided": list(open_)}
         case NotDecided(open=open_):
@@ -86,4 +88,4 @@ def _outcome(x: Outcome_) -> Row:
 
 def _failing(f: Failing) -> Row:
     claim = None if f.verdict is None or f.machine is None else claim_row(f.verdict, f.machine)
-    return {"hazard": f.hazard, "said": f.said, "claim": claim}
+    return {"hazard": f.hazard, "said": f.said, "as_listed": f.before, "claim": claim}
