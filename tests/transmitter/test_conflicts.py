@@ -105,6 +105,9 @@ def test_nothing_to_find(rules: RuleSet) -> None:
         ),
         ({"hands": hand("front right", places=("away", "middle", "towards"))}, ("spare place", "look"), "motor_stop"),
         ({"hands": hand("front right", springs=True)}, ("springs back", "look"), "motor_stop"),
+        ({"hands": hand("front right", springs=True, rests="towards")}, ("springs back", "look"), "motor_stop"),
+        ({"hands": hand("front right", springs=True, rests="away")}, ("springs back", "unlike"), "motor_stop"),
+        ({"hands": hand("front left", springs=True, rests="middle")}, ("springs back", "look"), "guard"),
         ({"hands": hand("left stick", kind="button")}, ("wrong kind", "stops"), "throttle"),
         ({"hands": hand("left stick", turned=True)}, ("turned", "unlike"), "throttle"),
         ({"hands": hand("left stick", turned=None)}, ("turned", "look"), "throttle"),
@@ -147,6 +150,19 @@ def test_each(rules: RuleSet, changes: dict[str, Any], expected: tuple[str, str]
     assert not DEVELOPERS_ONLY.search(finding.text + finding.do)
     assert finding.text[-1] != "."
     assert ":" not in finding.text
+
+
+def test_a_motor_stop_that_lets_go_of_itself(rules: RuleSet) -> None:
+    """Only while held is no stop; a switch that only sets a latch may go back."""
+    t = fitting(hands=hand("front right", springs=True, rests="away"))
+    (found,) = conflicts(t, rules)
+    assert found.text == ("front right goes back to away by itself, which is run, so the motor stop lets go of itself")
+    latch = "latch stopped { set when motor_stop is stop  reset when clear is pressed }\nrole kill is stopped"
+    kept = rules_of(RULES.replace("role kill is motor_stop is stop", latch))
+    assert ("springs back", "look") in subjects(conflicts(t, kept))
+    assert ("springs back", "unlike") not in subjects(conflicts(t, kept))
+    turned = rules_of(RULES.replace("role kill is motor_stop is stop", "role kill is not motor_stop is run"))
+    assert ("springs back", "unlike") in subjects(conflicts(t, turned))
 
 
 def test_the_grave_ones_come_first(rules: RuleSet) -> None:

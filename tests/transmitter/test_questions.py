@@ -153,6 +153,15 @@ def test_hands() -> None:
     assert same.said == ("`left front` comes twice", "give each its own name")
 
 
+def test_to_which_place_it_springs() -> None:
+    state = answered(upto(typical(), "hand.1.name"), "x", "switch of 2", "yes")
+    assert at(state) == "hand.1.rests"
+    assert step(state, "").said
+    assert step(state, "middle").said[0] == "`middle` is none of the answers"
+    (hand,) = result(answered(state, "away", "nothing", "nothing", "no more")).hands
+    assert (hand.springs, hand.rests) == (True, "away")
+
+
 def test_a_place_that_the_switch_has_not() -> None:
     state = answered(upto(typical(), "hand.1.name"), "x", "switch of 2", "no", "nothing", "guard")
     assert step(state, "on is middle").said[0] == "this switch has no place middle"

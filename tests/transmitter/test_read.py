@@ -121,6 +121,11 @@ def changed(key: str, value: str, section: str = "") -> str:
             ("description-conflict", '["on is middle"]', "this switch has no place middle", "write away or towards"),
         ),
         (
+            TYPICAL + '\n[[hand]]\nkind = "switch"\nname = "x"\nplaces = ["away", "towards"]\nrests = "away"\n',
+            ("description-conflict", "rests", "a place to which it goes back, of one that does not go back by itself",
+             "write springs = true, or take `rests` out"),
+        ),
+        (
             TYPICAL + '\n[[has]]\nwhat = "mix"\nname = "x"\nchannels = [13]\n',
             ("description-conflict", "[13]", "there is no channel 13 among 12", "write the number that the model uses"),
         ),

@@ -92,7 +92,7 @@ def _hand(hand: Hand) -> str:
     if hand.places:
         said += f", {', '.join(hand.places)}"
     if hand.springs:
-        said += ", goes back by itself"
+        said += f", goes back{f' to {hand.rests}' if hand.rests else ''} by itself"
     if hand.turned is None:
         said += ", perhaps with its numbers the other way round"
     elif hand.turned:

@@ -116,7 +116,23 @@ def _hands(hands: Sequence[Values], report: Report) -> None:
             title = f"a {kind} has no numbers that could run the other way"
             hints = ("take `turned` out; which place means what stands in `means`",)
             report.error("description-conflict", title, ("hand", i, "turned"), hints)
+        _rests(i, row, report)
         _means(i, row, report)
+
+
+def _rests(i: int, row: Values, report: Report) -> None:
+    rests = row["rests"]
+    if rests is None:
+        return
+    if row["springs"] is False:
+        title = "a place to which it goes back, of one that does not go back by itself"
+        hints = ("write springs = true, or take `rests` out",)
+        report.error("description-conflict", title, ("hand", i, "rests"), hints)
+    elif row["places"] and rests not in row["places"]:
+        title = f"this switch has no place {rests}"
+        report.error(
+            "description-conflict", title, ("hand", i, "rests"), (f"write {listed(row['places'], 'or')}",), value=True
+        )
 
 
 def _means(i: int, row: Values, report: Report) -> None:

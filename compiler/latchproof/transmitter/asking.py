@@ -294,6 +294,7 @@ LISTS: dict[str, Words] = {
     "hand.means of": Words(HANDS, "Which place is which position of {input}? Say like: {example}."),
     "hand.kind": Words(HANDS, "What is it?", "a button counts only if it springs back; a knob is a slider"),
     "hand.springs": Words(HANDS, "Does it go back by itself when you let go?"),
+    "hand.rests": Words(HANDS, "To which place does it go back when you let go?", "put it there, let go, and look"),
     "hand.taken": Words(HANDS, "What does it do already on this model? Nothing if nothing."),
     "hand.serves": Words(HANDS, "What is it called in your rule file? Nothing if it is not in there."),
     "hand.means": Words(

@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from latchproof.hazards.causes import obeys
+from latchproof.hazards.causes import behind, obeys
 from latchproof.hazards.site import Site
+from latchproof.rules.expressions import AtPosition
 from latchproof.rules.model import Announce, Channel, RuleSet
 from latchproof.rules.suggest import did_you_mean, listed
 from latchproof.transmitter.differences import differences
@@ -126,8 +127,7 @@ def _served(t: Transmitter, s: Serving, hand: Hand, rules: RuleSet) -> Iterator[
     if s.kind == "switch" and hand.kind == "switch":
         yield from _places(s, hand)
     if s.kind == "switch" and hand.springs:
-        do = f"choose a switch that stays where it is put, unless {name} is meant to last only while held"
-        yield Finding("springs back", "look", (s.name,), f"{hand.name} goes back by itself", do)
+        yield _springs(s, hand, rules)
     if s.kind in ("stick", "knob") and hand.turned is not False:
         unsure = hand.turned is None
         text = f"{hand.name} {'may show' if unsure else 'shows'} its numbers the other way round"
@@ -135,6 +135,35 @@ def _served(t: Transmitter, s: Serving, hand: Hand, rules: RuleSet) -> Iterator[
         if not unsure:
             do = f"turn it round where the transmitter allows that, or every threshold on {name} is the wrong way round"
         yield Finding("turned", "look" if unsure else "unlike", (s.name,), text, do)
+
+
+def _springs(s: Serving, hand: Hand, rules: RuleSet) -> Finding:
+    """A stop that lets go of itself is another thing than a switch that is meant to last only while held."""
+    name, stops = word(s.name), _stopping(s, rules)
+    there = [p for p, way in s.ways if way is not None and way == hand.rests]
+    to = f" to {hand.rests}" if hand.rests is not None else ""
+    means = f", which is {word(there[0])}" if there else ""
+    text = f"{hand.name} goes back{to} by itself{means}"
+    if not stops or (there and there[0] in stops):
+        do = f"choose a switch that stays where it is put, unless {name} is meant to last only while held"
+        return Finding("springs back", "look", (s.name,), text, do)
+    do = f"choose a switch that stays where it is put, or the motor may run as soon as {hand.name} is let go"
+    if there:
+        return Finding("springs back", "unlike", (s.name,), f"{text}, so the motor stop lets go of itself", do)
+    return Finding("springs back", "look", (s.name,), f"{text} and stops the motor only while held, perhaps", do)
+
+
+def _stopping(s: Serving, rules: RuleSet) -> frozenset[str]:
+    """Positions that stop the motor while the switch is there: not such as only set a latch."""
+    site = Site(rules, {})
+    found: set[str] = set()
+    for cause in () if site.kill is None else behind(site, site.kill.signal).tests:
+        match cause.test:
+            case AtPosition(switch=s.name, position=position) if cause.latch is None:
+                found |= {p for i, p in enumerate(s.positions) if (i == position) == cause.helps}
+            case _:
+                pass
+    return frozenset(found)
 
 
 def _places(s: Serving, hand: Hand) -> Iterator[Finding]:

@@ -48,8 +48,9 @@ class Hand:
     """A switch, button, stick, slider or knob of the transmitter.
 
     `name` is what the pilot calls it. `places`: of a switch, from one end to the other, in `Way`s. `springs`: returns
-    by itself. `taken`: what it already does, "" for nothing. `serves`: the name in a rule file that it is meant for.
-    `means`: for a switch, the way of each position named in the rule file, (position, way).
+    by itself. `rests`: the place to which it then goes, None where nobody has said so. `taken`: what it already does,
+    "" for nothing. `serves`: the name in a rule file that it is meant for. `means`: for a switch, the way of each
+    position named in the rule file, (position, way).
     `turned`: a stick or slider that shows its numbers the other way round.
     """
 
@@ -61,6 +62,7 @@ class Hand:
     serves: str = ""
     means: tuple[tuple[str, Way], ...] = ()
     turned: bool | None = False
+    rests: Way | None = None
 
 
 Kind = Literal[

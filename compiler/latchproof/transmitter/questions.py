@@ -41,6 +41,7 @@ HAND_KEYS = {
     "kind": KIND_OF_HAND,
     **{part: replace(_HAND[part], nothing="nothing") for part in ("taken", "serves", "means")},
     "springs": _HAND["springs"],
+    "rests": _HAND["rests"],
     "turned": _HAND["turned"],
 }
 HAS_KEYS = {
@@ -198,6 +199,9 @@ def _hands(state: State) -> Iterator[Question]:
         kind = state.value(f"hand.{i}.kind", KIND_OF_HAND) or ""
         if kind.startswith("switch"):
             yield ask("springs", thought("no"))
+            if state.value(f"hand.{i}.springs", HAND_KEYS["springs"]):
+                ways = ("away", "middle", "towards") if kind == KINDS_OF_HAND[1] else ("away", "towards")
+                yield replace(ask("rests", None), key=replace(HAND_KEYS["rests"], codec=Pick(ways)))
         if kind in ("stick", "slider"):
             yield ask("turned", "?")
         yield ask("taken", thought("nothing"))

@@ -297,6 +297,7 @@ HAND: tuple[Key, ...] = (
     Key("name", Text(), "what you call it"),
     Key("places", Row(WAYS), "of a switch, its places, from one end to the other", default=()),
     Key("springs", Flag(), "it goes back by itself", default=False),
+    Key("rests", Pick(WAYS), "of a switch that goes back by itself, the place to which it goes", default=None),
     Key("taken", Text(empty=True), "what it already does; empty for nothing", default=""),
     Key("serves", Text(empty=True), "what your rule files call it; empty if they do not use it", default=""),
     Key("means", Pairs(WAYS), "for each position in the rule files, which place of the switch it is", default=()),
