@@ -1,12 +1,17 @@
 """`latchproof listing --transmitter`, and what is told when rules do not fit or a listing is not what they say."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from latchproof.cli import exits
 from latchproof.listing import signals
+from latchproof.transmitter.generic import generic
+from latchproof.transmitter.model import Kind, Room
+from latchproof.transmitter.write import write
 from tests.cli.commands import run
 
 TEXT = """rules "Hook" version "1"
@@ -20,6 +25,8 @@ tune low = 40 m from 30 m to 60 m
 rule slow while guard is on and height is fresh and height is below low { limit motor to at most 40 % }
 claim mine "off and it is mine": always motor is free while guard is off
 """
+
+MORE = "rule high while guard is on and height is above 90 m { limit motor to at most 60 % }\n"
 
 
 @pytest.fixture
@@ -61,6 +68,28 @@ def test_what_does_not_fit_is_told_and_nothing_is_listed(folder: Path) -> None:
     assert (ran.code, ran.out) == (exits.FAULT, "")
     assert "do not fit" in ran.err
     assert "voice" in ran.err
+
+
+ROOMS = (
+    (Room(3), "are needed, the list has room for 3: "),
+    (Room(None, tuple((kind, 1) for kind in get_args(Kind))), "the list has room for 1: 2 actions"),
+)
+
+
+@pytest.mark.parametrize(("room", "words"), ROOMS, ids=("one list", "a list of each"))
+def test_more_entries_than_there_are_is_told_and_nothing_is_listed(folder: Path, room: Room, words: str) -> None:
+    (folder / "x.latch").write_text(TEXT + MORE, encoding="utf-8")
+    for t, wanted in ((replace(generic("rich"), room=room), exits.FAULT), (generic("rich"), exits.FINE)):
+        (folder / "t.toml").write_text(write(t), encoding="utf-8")
+        ran = run("listing", "--transmitter", "t.toml", "--unproved", "x.latch")
+        assert (ran.code, bool(ran.out)) == (wanted, wanted == exits.FINE), ran.err
+        if wanted == exits.FAULT:
+            flat = " ".join(ran.err.split())
+            assert words in flat
+            assert "leaving out the rule" in flat
+    for command in ("bench", "cards"):
+        (folder / "t.toml").write_text(write(replace(generic("rich"), room=room)), encoding="utf-8")
+        assert run(command, "--transmitter", "t.toml", "x.latch").code == exits.FAULT
 
 
 @pytest.mark.usefixtures("folder")

@@ -5,14 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from latchproof.fit.fit import fit
 from latchproof.fit.words import misfit
 from latchproof.listing import build
 from latchproof.prove.workers import Workers
 from latchproof.readback.equal import Equal, compared
 from latchproof.readback.pair import pair
 from latchproof.readback.raised import raised
-from latchproof.readback.sheet import as_shown, on_device
+from latchproof.readback.sheet import as_shown, fitted_into, on_device
 from latchproof.rules import RuleSet
 from latchproof.transmitter.generic import NAMES, generic
 from tests.listing.cases import EXAMPLES, load
@@ -28,7 +27,7 @@ def workers() -> Iterator[Workers]:
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_a_listing_or_why_not(path: Path, name: str, workers: Workers) -> None:
     case, t = load(path), generic(name)
-    fitted = fit(case, t)
+    fitted = fitted_into(case, t)
     if fitted.misfits:
         assert all(len(misfit(x)) > 20 for x in fitted.misfits)
         return
@@ -45,5 +44,5 @@ def test_a_listing_or_why_not(path: Path, name: str, workers: Workers) -> None:
 
 
 def test_most_fit_somewhere() -> None:
-    fits = {p.stem for p in EXAMPLES for name in NAMES if not fit(load(p), generic(name)).misfits}
+    fits = {p.stem for p in EXAMPLES for name in NAMES if not fitted_into(load(p), generic(name)).misfits}
     assert len(fits) == len(EXAMPLES)

@@ -118,14 +118,13 @@ def _listed(rules: "RuleSet", args: Namespace) -> "tuple[Listing, RuleSet, Trans
 
     if args.transmitter is None:
         return build(rules, None, args.stage or ""), rules, None
-    from latchproof.fit.fit import fit
     from latchproof.fit.words import misfit
-    from latchproof.readback.sheet import as_shown
+    from latchproof.readback.sheet import as_shown, fitted_into
 
     chosen = transmitter_of.chosen(args.transmitter, args)
     if chosen.transmitter is None:
         return chosen.code or exits.MISUSE
-    fitted = fit(rules, chosen.transmitter)
+    fitted = fitted_into(rules, chosen.transmitter)
     if fitted.misfits:
         output.say(f"latchproof: the rules do not fit into {visible(chosen.transmitter.name)}:")
         for x in fitted.misfits:

@@ -51,16 +51,15 @@ def _equal(one: "RuleSet", other: "RuleSet", workers: "Workers", args: Namespace
 
 def _version(rules: "RuleSet", t: "Transmitter | None") -> "Version | None":
     from latchproof.cards.since import Version
-    from latchproof.fit.fit import fit
     from latchproof.listing import build
     from latchproof.readback.pinned import pinned
-    from latchproof.readback.sheet import as_shown
+    from latchproof.readback.sheet import as_shown, fitted_into
     from latchproof.transmitter.variants import on
 
     if t is None:
         fixed = pinned(rules)
         return Version(rules, fixed, build(fixed))
-    fitted = fit(rules, t)
+    fitted = fitted_into(rules, t)
     if fitted.misfits:
         output.say(f"latchproof: the rules {visible(rules.title)} do not fit into {visible(t.name)}; "
                    "latchproof listing says why")  # fmt: skip

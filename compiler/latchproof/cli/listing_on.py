@@ -33,15 +33,14 @@ def listing_on(
     What they were all asked of is added to `asked`.
     """
     from latchproof.cli.listing import broken, not_equal, patience, proved
-    from latchproof.fit.fit import fit
     from latchproof.listing import build
     from latchproof.readback.equal import Equal, equal
     from latchproof.readback.inherit import REFUSED, inherits
     from latchproof.readback.raised import raised
-    from latchproof.readback.sheet import as_shown, on_device
+    from latchproof.readback.sheet import as_shown, fitted_into, on_device
     from latchproof.transmitter.variants import on, to_ask
 
-    fitted = fit(rules, t)
+    fitted = fitted_into(rules, t)
     if fitted.misfits:
         return _misfits(fitted.misfits, t)
     there = as_shown(fitted.rules, t)

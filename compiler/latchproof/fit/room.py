@@ -1,7 +1,7 @@
 """Whether the entries fit: counted by kind, as the listing makes them."""
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from latchproof.fit.model import Misfit
@@ -43,8 +43,10 @@ def exists(t: Transmitter, kind: Kind) -> bool:
     return own[kind] > 0 if kind in own else t.room.total is not None
 
 
-def crowded(kinds: Mapping[Kind, int], t: Transmitter, savings: Mapping[str, int] | None = None) -> tuple[Misfit, ...]:
-    """What is too many. `savings`: how many entries would go with each rule, by its name."""
+def crowded(
+    kinds: Mapping[Kind, int], t: Transmitter, savings: Mapping[str, Mapping[Kind, int]] | None = None
+) -> tuple[Misfit, ...]:
+    """What is too many. `savings`: how many entries of each kind would go with each rule, by its name."""
     own = dict(t.room.each)
     found = [
         Misfit(
@@ -52,7 +54,7 @@ def crowded(kinds: Mapping[Kind, int], t: Transmitter, savings: Mapping[str, int
             f"{count} {plural(kind, count)}",
             str(count),
             str(own.get(kind, 0)),
-            helps=_helps(savings, count - own.get(kind, 0)),
+            helps=_helps(savings, [kind], count - own.get(kind, 0)),
         )
         for kind, count in sorted(kinds.items())
         if count > own.get(kind, 0) and (kind in own or not exists(t, kind))
@@ -62,24 +64,35 @@ def crowded(kinds: Mapping[Kind, int], t: Transmitter, savings: Mapping[str, int
     if t.room.total is not None and total > t.room.total:
         made = ", ".join(f"{count} {plural(kind, count)}" for kind, count in shared.items() if count)
         found.append(
-            Misfit("too many", made, str(total), str(t.room.total), helps=_helps(savings, total - t.room.total))
+            Misfit("too many", made, str(total), str(t.room.total), helps=_helps(savings, shared, total - t.room.total))
         )
     return tuple(found)
 
 
-def _helps(savings: Mapping[str, int] | None, wanted: int) -> tuple[str, ...]:
+def _helps(savings: Mapping[str, Mapping[Kind, int]] | None, kinds: Iterable[Kind], wanted: int) -> tuple[str, ...]:
     """Rules without which it would fit, the one that costs least to lose first; else those that save most."""
-    if not savings:
-        return ()
-    enough = sorted((count, name) for name, count in savings.items() if count >= wanted)
-    most = sorted(((count, name) for name, count in savings.items() if 0 < count < wanted), key=lambda s: (-s[0], s[1]))
-    return tuple(f"leaving out the rule {name} would save {count}" for count, name in (enough or most)[:3])
+    counted = {name: sum(saved.get(kind, 0) for kind in kinds) for name, saved in (savings or {}).items()}
+    whole = {name: sum(saved.values()) for name, saved in (savings or {}).items()}
+    enough = sorted((count, whole[name], name) for name, count in counted.items() if count >= wanted)
+    if enough:
+        return tuple(f"leaving out the rule {name} would save {count}" for count, _, name in enough[:3])
+    most = sorted((-count, name) for name, count in counted.items() if count > 0)
+    return tuple(
+        f"leaving out the rule {name} would save {-count}, which alone is not enough" for count, name in most[:3]
+    )
 
 
-def savings(rules: RuleSet, count: Callable[[RuleSet], Mapping[Kind, int]]) -> dict[str, int]:
-    """How many entries would go with each rule; `count` is the counting of whoever makes the entries."""
-    whole = sum(count(rules).values())
-    return {r.name: whole - sum(count(without(rules, r.name)).values()) for r in rules.rules}
+def savings(rules: RuleSet, count: Callable[[RuleSet], Mapping[Kind, int]]) -> dict[str, Counter[Kind]]:
+    """How many entries of each kind would go with each rule; `count` is the counting of whoever makes the entries.
+
+    One that would come instead counts less than nothing.
+    """
+    whole = Counter(count(rules))
+    found: dict[str, Counter[Kind]] = {}
+    for r in rules.rules:
+        found[r.name] = Counter(whole)
+        found[r.name].subtract(count(without(rules, r.name)))
+    return found
 
 
 def without(rules: RuleSet, name: str) -> RuleSet:

@@ -198,7 +198,8 @@ def _missing(x: Misfit) -> str:
         case "fact with a span":
             return f"{where}`{x.needs}` hangs on a fact that is not known exactly; no entry can hold that"
         case "too many":
-            return f"{x.needs} entries are needed and {x.has} fit in: {x.where}"
+            entries = "entry is" if x.needs == "1" else "entries are"
+            return f"{x.needs} {entries} needed, the list has room for {x.has}: {x.where}"
         case "varying time":
             return f"{where}a time that changes in flight cannot be entered"
         case "no channel state":

@@ -1,9 +1,13 @@
 """What only a known transmitter adds to a listing: what serves as what, what was rounded, what is in the way."""
 
+from collections import Counter
 from dataclasses import replace
 
 from latchproof.fit import words
+from latchproof.fit.fit import fit
 from latchproof.fit.model import Fitted
+from latchproof.fit.room import crowded, savings, tally
+from latchproof.listing.build import drafted
 from latchproof.listing.entered import field_of
 from latchproof.listing.model import Listing, OnDevice
 from latchproof.listing.plain import word
@@ -12,7 +16,24 @@ from latchproof.rules.model import RuleSet, Sensor
 from latchproof.transmitter.conflicts import conflicts, replaces
 from latchproof.transmitter.finding import Finding
 from latchproof.transmitter.hands import Serving, serving
-from latchproof.transmitter.model import Transmitter
+from latchproof.transmitter.model import Kind, Transmitter
+
+
+def fitted_into(rules: RuleSet, t: Transmitter) -> Fitted:
+    """Fitted, and the entries of its listing counted: what is too many is a misfit like any other."""
+    fitted = fit(rules, t)
+    if fitted.misfits or not crowded(_counted(fitted.rules, t), t):
+        return fitted
+
+    def count(fewer: RuleSet) -> Counter[Kind]:
+        return _counted(fit(fewer, t).rules, t)
+
+    return replace(fitted, misfits=crowded(_counted(fitted.rules, t), t, savings(rules, count)))
+
+
+def _counted(rules: RuleSet, t: Transmitter) -> Counter[Kind]:
+    """What the listing has, entry by entry."""
+    return tally([(d.section, d.kind) for d in drafted(as_shown(rules, t), t).drafts.values()])
 
 
 def as_shown(rules: RuleSet, t: Transmitter) -> RuleSet:
