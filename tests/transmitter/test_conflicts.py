@@ -104,6 +104,17 @@ def test_nothing_to_find(rules: RuleSet) -> None:
             "motor_stop",
         ),
         ({"hands": hand("front right", places=("away", "middle", "towards"))}, ("spare place", "look"), "motor_stop"),
+        (
+            {
+                "hands": hand(
+                    "front right",
+                    places=("away", "middle", "towards"),
+                    means=(("run", "away"), ("stop", "middle"), ("stop", "towards")),
+                )
+            },
+            ("two places", "look"),
+            "motor_stop",
+        ),
         ({"hands": hand("front right", springs=True)}, ("springs back", "look"), "motor_stop"),
         ({"hands": hand("front right", springs=True, rests="towards")}, ("springs back", "look"), "motor_stop"),
         ({"hands": hand("front right", springs=True, rests="away")}, ("springs back", "unlike"), "motor_stop"),
@@ -212,6 +223,17 @@ def test_serving(rules: RuleSet) -> None:
     assert [s.hand.name if s.hand else None for s in (stop, clear, throttle, strength)] == [
         "front right", "thumb", "left stick", "left slider",
     ]  # fmt: skip
+
+
+def test_two_places_for_one_position(rules: RuleSet) -> None:
+    means = (("run", "away"), ("stop", "middle"), ("stop", "towards"))
+    t = fitting(hands=hand("front right", places=("away", "middle", "towards"), means=means))
+    assert serving(t, rules)[1].ways == means
+    (found,) = conflicts(t, rules)
+    assert (found.text, found.do) == (
+        "stop of motor stop is two places of front right, middle and towards",
+        "in every entry that asks for stop take what is not run",
+    )
 
 
 def test_free() -> None:

@@ -167,6 +167,19 @@ def test_a_place_that_the_switch_has_not() -> None:
     assert step(state, "on is middle").said[0] == "this switch has no place middle"
 
 
+def test_two_places_that_mean_the_same() -> None:
+    needs = Needs((Input("stop", "switch", ("run", "stop")),))
+    state = upto(begin(generic("typical"), generic=True, needs=needs), "hand.1.name")
+    state = answered(state, "right", "switch of 3", "", "")
+    assert step(state, "stop is middle, stop is towards").said[0] == "and where is run?"
+    assert step(state, "run is away, stop is towards, stop is towards").said[0] == "stop is towards is said twice"
+    assert step(state, "run is away, run is towards, stop is towards").said[0].startswith("two positions at one place")
+    state = answered(state, "run is away, stop is middle, stop is towards", "no more")
+    assert result(state).hands[0].means == (("run", "away"), ("stop", "middle"), ("stop", "towards"))
+    found, diagnostics = read(Source("t.toml", write(result(state))))
+    assert (found, diagnostics) == (result(state), ())
+
+
 def test_what_the_model_has() -> None:
     state = answered(upto(typical(), "has.1.what"), "throttle cut", "", "1, 3", "left front", "no more")
     (has,) = result(state).has

@@ -185,7 +185,7 @@ def _list_of(codec: Codec, raw: object) -> Any:
         case Counts(words=kinds):
             return _each(raw, lambda item: _count(item, kinds), _once)
         case Pairs(words=ways):
-            return _each(raw, lambda item: _pair(item, ways), _once)
+            return _each(raw, lambda item: _pair(item, ways), _no_pair_twice)
         case _:
             raise AssertionError(codec)
 
@@ -207,6 +207,14 @@ def _once(pairs: list[tuple[str, Any]]) -> Any:
     for name in names:
         if names.count(name) > 1:
             return Trouble("description-twice", f"{name} is named twice", ("leave one of them out",))
+    return tuple(pairs)
+
+
+def _no_pair_twice(pairs: list[tuple[str, str]]) -> Any:
+    """A position may be at two places, but each is said once."""
+    for name, word in pairs:
+        if pairs.count((name, word)) > 1:
+            return Trouble("description-twice", f"{name} is {word} is said twice", ("leave one of them out",))
     return tuple(pairs)
 
 

@@ -183,6 +183,13 @@ def _places(s: Serving, hand: Hand) -> Iterator[Finding]:
             hints = did_you_mean(position, s.positions)
             do = hints[0] if hints else f"write {listed(s.positions, 'or')}"
             yield Finding("no position", "look", (s.name,), f"{name} has no position {word(position)}", do)
+    for position in s.positions:
+        ways = [way for p, way in s.ways if p == position]
+        if len(ways) > 1:
+            others = [word(p) for p in s.positions if p != position]
+            do = f"in every entry that asks for {word(position)} take what is not {listed(others, 'or')}"
+            text = f"{word(position)} of {name} is two places of {hand.name}: {listed(w for w in ways if w)}"
+            yield Finding("two places", "look", (s.name,), text.replace(": ", ", "), do)
     spare = [p for p in hand.places if p not in {way for _, way in s.ways}]
     if not missing and spare:
         do = f"see which position the entries take it for, and say so; {name} is proved for its own positions only"

@@ -10,7 +10,7 @@ Subject = Literal[
     "serves nothing", "not served", "none free", "wrong kind", "hand taken", "springs back", "turned", "too few places",
     "no place", "no position", "spare place", "no channel", "other channel", "channel shared", "phase", "no sound",
     "stale reading", "stale after", "height zero", "cell", "link quality", "cycle", "outputs", "telemetry period",
-    "reads", "starts", "start signal", "first frame", "level", "pulse",
+    "reads", "starts", "start signal", "first frame", "level", "pulse", "two places",
 ]  # fmt: skip
 
 Weight = Literal["stops", "unlike", "look"]

@@ -21,7 +21,8 @@ TAKES: dict[InputKind, tuple[str, ...]] = {
 class Serving:
     """An input of the rules and the hand that serves it, if the description names one.
 
-    `ways`: of a switch, each position with its place, None where nothing says which it is.
+    `ways`: of a switch, each position with its place, None where nothing says which it is; of three places two may be
+    the same position, which then comes twice.
     """
 
     name: str
@@ -37,11 +38,17 @@ def serving(t: Transmitter, rules: RuleSet) -> tuple[Serving, ...]:
     found: list[Serving] = []
     for s in rules.switches:
         hand = by_name.get(s.name)
-        means = {} if hand is None else dict(hand.means)
-        found.append(Serving(s.name, "switch", s.positions, hand, tuple((p, means.get(p)) for p in s.positions)))
+        told = () if hand is None else hand.means
+        found.append(
+            Serving(s.name, "switch", s.positions, hand, tuple(w for p in s.positions for w in _ways(p, told)))
+        )
     found += [Serving(b.name, "button", (), by_name.get(b.name)) for b in rules.buttons]
     found += [Serving(c.name, c.kind, (), by_name.get(c.name)) for c in rules.controls]
     return tuple(found)
+
+
+def _ways(position: str, means: tuple[tuple[str, Way], ...]) -> tuple[tuple[str, Way | None], ...]:
+    return tuple((p, way) for p, way in means if p == position) or ((position, None),)
 
 
 def free(t: Transmitter, kind: InputKind, places: int = 0) -> tuple[Hand, ...]:

@@ -50,7 +50,7 @@ class Hand:
     `name` is what the pilot calls it. `places`: of a switch, from one end to the other, in `Way`s. `springs`: returns
     by itself. `rests`: the place to which it then goes, None where nobody has said so. `taken`: what it already does,
     "" for nothing. `serves`: the name in a rule file that it is meant for. `means`: for a switch, the way of each
-    position named in the rule file, (position, way).
+    position named in the rule file, (position, way); two ways may be one position.
     `turned`: a stick or slider that shows its numbers the other way round.
     """
 
