@@ -50,7 +50,7 @@ def _rows(x: Listing) -> Iterator[tuple[str, ...]]:
     yield COLUMNS
     count = 0
     for e in x.entries:
-        for f in (Field("kind", e.kind), *e.fields):
+        for i, f in enumerate((Field("kind", e.kind), *e.fields)):
             count += 1
-            yield str(e.number), e.purpose, f.label, f.value, f.other
+            yield str(e.number), e.purpose if i == 0 else "", f.label, f.value, f.other
     yield END, f"{len(x.entries)} entries, {count} rows"
