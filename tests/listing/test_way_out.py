@@ -1,6 +1,7 @@
 """The first line never says more than the rules make sure."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -8,8 +9,9 @@ from latchproof import pipeline
 from latchproof.listing import build
 from latchproof.listing.model import WayOut
 from latchproof.machine.stage import at_stage
-from latchproof.prove.verdicts import Answer
+from latchproof.prove.verdicts import Answer, Verdict
 from latchproof.prove.workers import Workers
+from latchproof.transmitter.generic import generic
 from tests.listing.cases import EXAMPLES, USUAL, load, rules
 
 SENSOR = "sensor height { from 0 m to 100 m stale after 1 s }\n"
@@ -271,6 +273,33 @@ def test_warn_only_moves_nothing() -> None:
         assert not [e for e in listing.entries if e.section == "action"]
         assert listing.stage == stage
         assert "stops" not in listing.way_out.stop or "nothing in this list stops a motor" in listing.way_out.stop
+
+
+def test_on_a_transmitter_the_way_out_is_no_surer_than_its_promises() -> None:
+    cut = "rule cut while kill { drive motor to 0 % }\nrule r while guard is on { drive motor to 40 % }\n"
+    case = rules(
+        USUAL + cut + "claim one: always motor is at most 0 % while kill\nclaim two: always motor is at least 0 %"
+    )
+    plain = build(case).way_out
+    assert (plain.action.count("at once"), plain.stop.count("at once")) == (1, 2)
+
+    def told(one: Verdict, two: Verdict) -> tuple[WayOut, tuple[str, str]]:
+        way = build(case, (one, two), "", generic("rich")).way_out
+        assert way.action.endswith(plain.action)
+        assert way.stop.endswith(plain.stop)
+        return way, (way.action.removesuffix(plain.action), way.stop.removesuffix(plain.stop))
+
+    good = Verdict("one", "proved", "", 0.0)
+    assert told(good, replace(good, claim="two"))[1] == ("", "")
+    answers: tuple[Answer, ...] = ("refuted", "unknown")
+    for answer in answers:
+        way, more = told(good, Verdict("two", answer, "", 0.0))
+        assert more[0] == more[1]
+        assert more[0].startswith("NOT SURE on this transmitter, see the promises that fail")
+        assert "see the promises that fail" in way.stop
+    late = told(replace(good, allowance=2), replace(good, claim="two"))[1]
+    assert re.match(r"may be late on this transmitter, where promises are proved up to [\d.]+ ms late: $", late[0])
+    assert build(case, None, "", generic("rich")).way_out.action.startswith("NOT SURE on this transmitter, since no")
 
 
 # ---------- what is said is proved

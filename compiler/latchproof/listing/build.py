@@ -18,7 +18,8 @@ from latchproof.listing.plain import word
 from latchproof.listing.settings import failsafe, sensor
 from latchproof.listing.signals import told_by
 from latchproof.listing.standing import facts, promises, state
-from latchproof.listing.way_out import way_out
+from latchproof.listing.way_out import followed, way_out
+from latchproof.machine.allowance import longest_time
 from latchproof.prove.verdicts import Verdict
 from latchproof.rules.hazards import TITLES
 from latchproof.rules.model import Announce, RuleSet, Sensor
@@ -42,6 +43,12 @@ def build(
     entries, numbers = numbered(desk)
     found = promises(rules, verdicts)
     way = way_out(desk if meant is None else drafted(meant))
+    if device is not None:
+        way = followed(
+            way,
+            found,
+            max((longest_time(v.allowance, rules) for v in verdicts or () if v.allowance), default=Fraction(0)),
+        )
     return Listing(
         rules.title,
         rules.version or "",

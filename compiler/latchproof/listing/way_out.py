@@ -1,6 +1,6 @@
 """The first line of a listing: how to get out in flight. It says no more than the rules themselves make sure."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from latchproof.listing import amounts, plain
@@ -9,11 +9,12 @@ from latchproof.listing.desk import Desk
 from latchproof.listing.fixed import fixed
 from latchproof.listing.holding import Stacks, acts_while, back, held, rests, seconds, stacks_of, stopped_by
 from latchproof.listing.layers import Layers
-from latchproof.listing.model import WayOut
+from latchproof.listing.model import Promise, WayOut
 from latchproof.listing.motor_stop import beneath, motor_stop
 from latchproof.listing.moved import moved, role_of
 from latchproof.listing.release import After
 from latchproof.rules.model import Channel, Control
+from latchproof.rules.units import UNITS
 from latchproof.rules.words import per_second
 
 NONE = (
@@ -62,6 +63,26 @@ def way_out(desk: Desk) -> WayOut:
     still = tuple(dict.fromkeys(freed.still))
     released = _release(desk, stacks, freed)
     return WayOut(f"{action}: {'; '.join(said)}", still, stop, released, named=named or bool(holds))
+
+
+def followed(way: WayOut, promises: tuple[Promise, ...], late: Fraction) -> WayOut:
+    """The same on a transmitter, where entries may read late: as sure as the promises are there, and no surer.
+
+    `late`: the longest by which a promise is proved to be late there.
+    """
+    states = {p.state for p in promises}
+    if way.action == MOVES_NOTHING:
+        return way
+    if states & {"FAILS", "not decided"}:
+        unsure = "NOT SURE on this transmitter, see the promises that fail or are not decided: "
+    elif "not checked" in states or not states:
+        unsure = "NOT SURE on this transmitter, since no promise is proved of it: "
+    elif late:
+        longest = amounts.quantity(late, UNITS["ms"])
+        unsure = f"may be late on this transmitter, where promises are proved up to {longest} late: "
+    else:
+        return way
+    return replace(way, action=unsure + way.action, stop=unsure + way.stop if way.stop else "")
 
 
 def _freed(desk: Desk, after: After, stacks: Stacks) -> _Freed:
