@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from latchproof.bench import values
-from latchproof.bench.rows import copied, heard, left_out, moved_to, standing, with_field, with_row, without_field
 from latchproof.listing.model import Entry, Field
 from latchproof.readback import model as m
 from latchproof.readback.desk import yields
+from latchproof.readback.rows import copied, heard, left_out, moved_to, standing, with_field, with_row, without_field
 from latchproof.readback.values import read, written
 
 STALE = "sensor has gone stale"
