@@ -62,7 +62,7 @@ def changed(key: str, value: str, section: str = "") -> str:
         (
             changed("steps", '"from 0,1 s to 5 s by 0.1 s"', "[delays]"),
             ("description-number", '"from 0,1 s to 5 s by 0.1 s"', "delays.steps: a comma in a number",
-             "write a point: 0.1"),
+             "write 0.1, with a point"),
         ),
         (
             changed("steps", '"from 0 s to 5 m by 0.1 s"', "[delays]"),

@@ -142,7 +142,7 @@ def _asked(question: "Question", style: "Style") -> str:
         lines.append(_wrapped(f"  Say {said}.", style, "  "))
     shown = "" if question.default is None else visible(question.default)
     hint = f"; the built-in one: {visible(question.hint)}" if question.hint else ""
-    lines.append(f"[{shown}{hint}]" if shown else "[an answer is needed]")
+    lines.append(f"[{shown}{hint}]" if shown else "(Enter is no answer here)")
     return "\n".join(lines)
 
 

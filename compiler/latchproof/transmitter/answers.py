@@ -1,5 +1,6 @@
 """Answers as they are typed: yes and no, lists with commas, ? for don't know, a ? at the end for "I think so"."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,6 +28,24 @@ from latchproof.transmitter.codecs import (
 from latchproof.transmitter.model import Transmitter
 from latchproof.transmitter.schema import UNSURE, Key
 
+OTHER_WORDS = {
+    "motor cut": "throttle cut",
+    "motor stop": "throttle cut",
+    "knob": "slider",
+    "up": "away",
+    "down": "towards",
+    "left": "away",
+    "right": "towards",
+    "centre": "middle",
+    "center": "middle",
+}
+"""What pilots say as well; it counts where the word behind it is among the answers."""
+
+_COMMA = re.compile(r"(?<![0-9,.])(?:0,([0-9]{1,9})|([0-9]{1,15}),([0-9]{1,2}|[0-9]{4,9}))(?![0-9,.])")
+"""A decimal comma; not 3,000, which may be three thousand."""
+
+_SWITCH = re.compile(r"switch(?: of)? ([23])(?: (?:place|position)s?)?|([23])[ -](?:place|position)s? switch")
+
 _YES = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
 
 
@@ -49,6 +68,10 @@ def given(key: Key, text: str) -> Given | Trouble:
     said = said.removesuffix("?").strip()
     if key.nothing is not None and said.lower() in (key.nothing, "none", "nothing"):
         return Given(None, assumed=assumed)
+    if isinstance(key.codec, Pick) and said.lower() == "switch" and said not in key.codec.words:
+        kinds = [w for w in key.codec.words if w.startswith("switch")]
+        if len(kinds) > 1:
+            return Trouble("description-value", "how many places has that switch?", (f"say {listed(kinds, 'or')}",))
     value = value_of(key.codec, _raw(key, said))
     if isinstance(value, Trouble) and value.code == "description-kind":
         return Trouble(value.code, "this is no answer here", (f"say {choices(key)}",))
@@ -63,8 +86,17 @@ def _raw(key: Key, said: str) -> object:
         case Whole():
             return int(said) if said.isascii() and said.isdigit() and len(said) < 6 else said
         case Pick(words=words):
-            near = [w for w in words if w.lower().startswith(said.lower())]
-            return near[0] if len(near) == 1 and said else said
+            low = said.lower()
+            if match := _SWITCH.fullmatch(low):
+                low = f"switch of {match[1] or match[2]} places"
+            near = [w for w in words if w.lower().startswith(low)]
+            other = OTHER_WORDS.get(low)
+            return near[0] if len(near) == 1 and said else other if other in words and said not in words else said
+        case Pairs():
+            items = [x.strip() for x in said.split(",") if x.strip()]
+            return [] if said.lower() in ("none", "nothing") else [_place(x) for x in items]
+        case Amount() | Grid() | Times():
+            return _COMMA.sub(lambda m: f"{m[2] or '0'}.{m[1] or m[3]}", said)
         case codec if isinstance(codec, LISTS):
             items = [] if said.lower() in ("none", "nothing") else [x.strip() for x in said.split(",") if x.strip()]
             if isinstance(codec, Numbers):
@@ -72,6 +104,12 @@ def _raw(key: Key, said: str) -> object:
             return items
         case _:
             return said
+
+
+def _place(item: str) -> str:
+    """`on is up` as it is asked for: up is away from you."""
+    name, middle, word = item.rpartition(" is ")
+    return f"{name}{middle}{OTHER_WORDS.get(word.lower(), word)}"
 
 
 def typed(key: Key, value: Any) -> str:

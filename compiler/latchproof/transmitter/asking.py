@@ -291,7 +291,11 @@ LISTS: dict[str, Words] = {
     "hand.name of": Words(
         HANDS, "Which {kind} shall be {input} of the rule file? What do you call it? None if there is none yet."
     ),
-    "hand.means of": Words(HANDS, "Which place is which position of {input}? Say like: {example}."),
+    "hand.means of": Words(
+        HANDS,
+        "Which place is which position of {input}? Say like: {example}.",
+        "put it there and say what it shall mean; two places may be the same position",
+    ),
     "hand.kind": Words(HANDS, "What is it?", "a button counts only if it springs back; a knob is a slider"),
     "hand.springs": Words(HANDS, "Does it go back by itself when you let go?"),
     "hand.rests": Words(HANDS, "To which place does it go back when you let go?", "put it there, let go, and look"),

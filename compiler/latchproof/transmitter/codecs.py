@@ -253,6 +253,7 @@ def _text(text: str) -> str | Trouble:
 # ---------- numbers
 
 _NUMBER = r"[+-]?[0-9]{1,15}(?:\.[0-9]{1,9}|/[0-9]{1,15})?"
+_COMMA = re.compile(r"([0-9]{1,15}),([0-9]{1,15})", re.ASCII)
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*([^\s0-9]\S*)?\s*", re.ASCII)
 _STEPS = re.compile(r"\s*from\s+(.+?)\s+to\s+(.+?)\s+by\s+(.+?)\s*", re.ASCII)
 _WIDER = re.compile(r"\s*from\s+(.+?)\s+by\s+(.+?)\s*", re.ASCII)
@@ -262,9 +263,8 @@ def quantity(text: str, unit: str) -> Fraction | Trouble:
     """A number with its unit, in that unit; of time, in seconds."""
     match = _QUANTITY.fullmatch(text[:60])
     if match is None or len(text) > 60:
-        if re.fullmatch(r"[+-]?[0-9]+,[0-9]+.*", text.strip()):
-            point = text.strip().replace(",", ".", 1)[:40]
-            return Trouble("description-number", "a comma in a number", (f"write {point}, with a point",))
+        if comma := _COMMA.search(text[:60]):
+            return _with_comma(comma)
         return Trouble("description-number", f"`{text[:40]}` is no number", (f"write it like {_example(unit)}",))
     digits, symbol = match.groups()
     symbol = symbol or ""
@@ -294,15 +294,20 @@ def quantity(text: str, unit: str) -> Fraction | Trouble:
     )
 
 
+def _with_comma(number: re.Match[str]) -> Trouble:
+    whole, rest = number.groups()
+    mend = f"write {whole}.{rest}, with a point" + (f", or {whole}{rest}, without" if len(rest) == 3 else "")
+    return Trouble("description-number", "a comma in a number", (mend,))
+
+
 def _example(unit: str) -> str:
     return f"10 {unit}".rstrip()
 
 
 def steps(text: str, unit: str) -> Steps | Trouble:
     """`from 0 s to 60 s by 0.1 s`, perhaps with `, from 10 s by 1 s` where the steps become larger."""
-    comma = re.search(r"[0-9],[0-9]", text)
-    if comma is not None:
-        return Trouble("description-number", "a comma in a number", ("write a point: 0.1",))
+    if comma := _COMMA.search(text[:400]):
+        return _with_comma(comma)
     first, *more = text[:400].split(",")
     match = _STEPS.fullmatch(first)
     mend = f"write it like: from 0 {unit} to 100 {unit} by 1 {unit}".replace("  ", " ").rstrip()
