@@ -1,12 +1,15 @@
 """Every example on each built-in transmitter: a listing proved to do what the rules do, or why it does not fit."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from latchproof.fit.words import misfit
 from latchproof.listing import build
+from latchproof.prove.verdicts import Answer, Verdict
 from latchproof.prove.workers import Workers
 from latchproof.readback.equal import Equal, compared
 from latchproof.readback.pair import pair
@@ -14,6 +17,7 @@ from latchproof.readback.raised import raised
 from latchproof.readback.sheet import as_shown, fitted_into, on_device
 from latchproof.rules import RuleSet
 from latchproof.transmitter.generic import NAMES, generic
+from latchproof.transmitter.model import Has
 from tests.listing.cases import EXAMPLES, load
 
 
@@ -46,3 +50,32 @@ def test_a_listing_or_why_not(path: Path, name: str, workers: Workers) -> None:
 def test_most_fit_somewhere() -> None:
     fits = {p.stem for p in EXAMPLES for name in NAMES if not fitted_into(load(p), generic(name)).misfits}
     assert len(fits) == len(EXAMPLES)
+
+
+THROTTLE_CUT = next(p for p in EXAMPLES if p.stem == "throttle_cut")
+
+
+@pytest.mark.parametrize("answer", get_args(Answer))
+def test_what_to_find_out_is_told_where_promises_are_not_proved(answer: Answer) -> None:
+    case, t = load(THROTTLE_CUT), replace(generic("typical"), unknown=frozenset({"reads"}), starts="any")
+    fitted = fitted_into(case, t)
+    verdicts = tuple(Verdict(c.name, answer, "", 0.0) for c in case.claims)
+    told = on_device(build(as_shown(fitted.rules, t), verdicts, "", t, case), t, case, fitted, "").on
+    assert told is not None
+    if answer == "proved":
+        assert not told.to_do
+        return
+    assert "does not say" in told.to_do[0]
+    assert [x.split(",")[0] for x in told.to_do[:2]] == ["`reads`", "`starts`"]
+    assert any("--every-device" in x for x in told.to_do)
+
+
+def test_what_stops_the_motor_stays_until_the_listing_is_tried() -> None:
+    cut = Has("throttle cut", "old cut", (1, 2), ())
+    case, t = load(THROTTLE_CUT), replace(generic("typical"), has=(cut,))
+    fitted = fitted_into(case, t)
+    told = on_device(build(as_shown(fitted.rules, t), None, "", t, case), t, case, fitted, "").on
+    assert told is not None
+    (kept,) = told.instead
+    assert kept.startswith("old cut: keep it until every promise of this list is proved")
+    assert "before the entries" not in kept

@@ -172,7 +172,7 @@ class OnDevice:
     """A listing for one transmitter. `proofs`: what the promises were proved of; `hands`: what serves as what;
     `rounded`: numbers that are entered otherwise; `made_of`: what is made of other entries; `stops`: why it cannot be
     entered like this; `in_the_way`: what else does not go with it; `instead`: what the model has already and an entry
-    takes the place of."""
+    takes the place of; `to_do`: what to find out where promises fail or are not decided."""
 
     transmitter: str
     proofs: str
@@ -182,6 +182,7 @@ class OnDevice:
     in_the_way: tuple[str, ...] = ()
     instead: tuple[str, ...] = ()
     stops: tuple[str, ...] = ()
+    to_do: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """What only a known transmitter adds to a listing: what serves as what, what was rounded, what is in the way."""
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 
 from latchproof.fit import words
@@ -13,7 +14,8 @@ from latchproof.listing.model import Listing, OnDevice
 from latchproof.listing.plain import word
 from latchproof.rules.expressions import Reading
 from latchproof.rules.model import RuleSet, Sensor
-from latchproof.transmitter.conflicts import conflicts, replaces
+from latchproof.rules.suggest import listed
+from latchproof.transmitter.conflicts import Replaces, conflicts, replaces
 from latchproof.transmitter.finding import Finding
 from latchproof.transmitter.hands import Serving, serving
 from latchproof.transmitter.model import Kind, Transmitter
@@ -58,10 +60,52 @@ def on_device(listing: Listing, t: Transmitter, rules: RuleSet, fitted: Fitted, 
         tuple(words.rounding(r) for r in fitted.roundings),
         tuple(words.change(c) for c in fitted.changes),
         tuple(_finding(f) for f in found if f.weight != "stops"),
-        tuple(f"{r.has.name}: {r.do}" for r in replaces(t, rules)),
+        tuple(_taken_out(r) for r in replaces(t, rules)),
         tuple(_finding(f) for f in found if f.weight == "stops"),
+        tuple(_to_do(t, rules)) if any(p.state in ("FAILS", "not decided") for p in listing.promises) else (),
     )
     return replace(listing, on=made)
+
+
+def _taken_out(r: Replaces) -> str:
+    """What stops a motor stays until what is to take its place has been seen to do so."""
+    if r.has.what != "throttle cut":
+        return f"{r.has.name}: {r.do}"
+    by = listed([word(name) for name in r.by])
+    return (
+        f"{r.has.name}: keep it until every promise of this list is proved and the list is entered and tried, "
+        f"propeller off; then take it out, and test, with the propeller still off, that {by} does the same"
+    )
+
+
+_WHAT = {
+    "reads": "which value an entry sees of another one",
+    "starts": "what memories hold at power-up",
+    "periods.logic": "how long one pass over the entries takes",
+    "no_frame_before": "how long no telemetry arrives after power-up",
+    "telemetry.stale": "what is left of a reading that is lost",
+}
+"""Answers of a description on which proofs hang, by their keys."""
+
+
+def _to_do(t: Transmitter, rules: RuleSet) -> Iterator[str]:
+    """What of the description may make the difference, and how to see it."""
+    for key, what in _WHAT.items():
+        if key in t.unknown:
+            yield f"`{key}`, {what}: the description does not say, so the promises have to hold for all; try it out"
+    cycle = (rules.cycle.shortest, rules.cycle.longest)
+    differs = {
+        "reads": t.reads != rules.device.reads, "starts": t.starts != rules.device.starts,
+        "periods.logic": t.periods.logic != cycle,
+    }  # fmt: skip
+    for key, other in differs.items():
+        if other and key not in t.unknown:
+            yield f"`{key}`, {_WHAT[key]}: it is not so here as in the rule file, which may make the difference"
+    yield (
+        "`latchproof prove FILE --every-device` shows with which answers for `reads` and `starts` each promise of the "
+        "rule file holds, before anything is made of other entries"
+    )
+    yield "what still fails when the description is complete needs other rules, or another transmitter"
 
 
 def _held_back(fitted: Fitted) -> bool:

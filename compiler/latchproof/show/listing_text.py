@@ -134,7 +134,8 @@ def on_device(x: Listing) -> Iterator[tuple[str, tuple[str, ...]]]:
     if x.on is None:
         return
     parts = (
-        ("IN THE WAY", x.on.in_the_way), ("TAKEN OUT, AN ENTRY TAKES ITS PLACE", x.on.instead),
+        ("WHERE PROMISES ARE NOT PROVED HERE", x.on.to_do), ("IN THE WAY", x.on.in_the_way),
+        ("TAKEN OUT AT LAST, AN ENTRY TAKES ITS PLACE", x.on.instead),
         ("WHAT SERVES AS WHAT", x.on.hands), ("NUMBERS THAT ARE ENTERED OTHERWISE", x.on.rounded),
         ("MADE OF OTHER ENTRIES", x.on.made_of),
     )  # fmt: skip
