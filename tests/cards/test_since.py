@@ -110,6 +110,24 @@ def test_a_difference_of_tunes_is_not_lost(workers: Workers) -> None:
     assert isinstance(equal(pinned(fact), pinned(another), workers), Differ)
 
 
+def test_a_number_that_the_purpose_tells_is_one_change_and_not_two(workers: Workers) -> None:
+    found = after(workers, ("floor = 30 m", "floor = 31 m"))
+    (line,) = found.entries
+    assert line.startswith("entry ")
+    assert '"is" was BELOW 30 m, now BELOW 31 m' in line
+    slow = OLD.replace("guard is on and height is below floor", "guard is on and (height is below floor for 1.5 s)")
+    old, new = version(slow), version(slow.replace("1.5 s", "2.5 s"))
+    changed = since(old, new, Open("not asked")).entries
+    assert not [x for x in changed if "is new" in x or "is gone" in x]
+    assert len([x for x in changed if "was 1.5 s, now 2.5 s" in x]) == 1
+
+
+def test_an_entry_that_is_new_or_gone_is_told_as_that() -> None:
+    less = version(OLD.replace('  announce voice "climb" every 2 s', ""))
+    assert any("is new" in x for x in since(less, version(OLD), Open("not asked")).entries)
+    assert any("is gone" in x for x in since(version(OLD), less, Open("not asked")).entries)
+
+
 def test_not_decided_makes_it_void() -> None:
     x = version(OLD)
     found = since(x, x, Open("no time"))

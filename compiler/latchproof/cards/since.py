@@ -12,6 +12,7 @@ from latchproof.readback.pinned import fixed, pinned
 from latchproof.rules.expressions import Constant
 from latchproof.rules.model import RuleSet
 
+Key = tuple[object, ...]
 Check = Literal["read-back", "bench test", "failsafe and range", "first flight", "the proofs", "officer's page"]
 CHECKS: tuple[Check, ...] = (
     "the proofs", "read-back", "bench test", "failsafe and range", "first flight", "officer's page",
@@ -148,20 +149,30 @@ def _entries(old: Listing, new: Listing) -> Iterator[tuple[str, str]]:
     """Entries that are new, gone or changed, with their section; that one is only numbered otherwise counts as well,
     since what reads it is then typed anew."""
     before, after = _by_name(old), _by_name(new)
+    renamed = _by_place(before, after)
     for key, entry in after.items():
-        was = before.get(key)
+        was = before.get(renamed.get(key, key))
         if was is None:
             yield entry.section, f"entry {entry.number} is new ({entry.purpose})"
         elif changes := tuple(_fields(was, entry)):
             yield entry.section, f"entry {entry.number} ({entry.purpose}): {'; '.join(changes)}"
+        elif was.purpose != entry.purpose:
+            yield entry.section, f"entry {entry.number} is now for something else ({entry.purpose})"
     for key, entry in before.items():
-        if key not in after:
+        if key not in after and key not in renamed.values():
             yield entry.section, f"the old entry {entry.number} is gone ({entry.purpose})"
 
 
-def _by_name(x: Listing) -> dict[tuple[object, ...], Entry]:
+def _by_place(before: dict[Key, Entry], after: dict[Key, Entry]) -> dict[Key, Key]:
+    """A purpose may tell a number that changed: an entry of the same kind, names and number is then the same one."""
+    gone = {(e.section, e.kind, e.names, e.number): key for key, e in before.items() if key not in after}
+    places = {key: (e.section, e.kind, e.names, e.number) for key, e in after.items() if key not in before}
+    return {key: gone[place] for key, place in places.items() if place in gone}
+
+
+def _by_name(x: Listing) -> dict[Key, Entry]:
     """What an entry is for tells it again; several of one purpose are told apart by their order."""
-    found: dict[tuple[object, ...], Entry] = {}
+    found: dict[Key, Entry] = {}
     for e in x.entries:
         at = 0
         while (key := (e.section, e.purpose, at)) in found:
