@@ -93,7 +93,7 @@ def changed(key: str, value: str, section: str = "") -> str:
         ),
         (
             changed("inverts", '"yes"', "[gates]"),
-            ("description-kind", '"yes"', "gates.inverts: yes or no should stand here", "write true or false"),
+            ("description-kind", '"yes"', "gates.inverts: yes or no should stand here", "write true"),
         ),
         (
             changed("channels", '"don\'t know"'),
@@ -165,8 +165,38 @@ def test_several_at_once_in_the_order_of_the_file() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("text", "title"),
+    [
+        ("", "this is empty, no description of a transmitter"),
+        ("# nothing yet\n", "this is empty, no description of a transmitter"),
+        ('[project]\nname = "x"\n[tool.x]\ny = 1\n', "this is no description of a transmitter"),
+        ('name = "x"\nversion = "1"\n', "this is no description of a transmitter"),
+    ],
+)
+def test_a_file_of_another_kind_gets_one_line(text: str, title: str) -> None:
+    assert [t for _, _, t, _ in messages(text)] == [title]
+
+
+@pytest.mark.parametrize(("said", "meant"), [("yes", "true"), ("no", "false"), ("off  # so", "false")])
+def test_yes_without_quotation_marks(said: str, meant: str) -> None:
+    ((code, _, title, hint),) = messages(changed("inverts", said, "[gates]"))
+    assert (code, title, hint) == (
+        "description-syntax",
+        f"`{said.split()[0]}` is no value here",
+        f"write inverts = {meant}",
+    )
+
+
+def test_of_a_misspelt_key_nothing_more_is_said() -> None:
+    text = TYPICAL.replace("\ninputs =", "\ninputss =").replace("assumed = [", 'assumed = ["gates.inputs",')
+    assert [t for _, _, t, _ in messages(text)] == ["there is no `inputss` here"]
+    text = TYPICAL.replace("\nchannels =", "\nchanels =", 1)
+    assert [t for _, _, t, _ in messages(text)] == ["there is no `chanels` here"]
+
+
 def test_a_hardly_begun_file_gets_a_line_a_heading() -> None:
-    missing = [m for m in messages('name = "x"') if m[0] == "description-missing"]
+    missing = [m for m in messages('name = "x"\norder = []') if m[0] == "description-missing"]
     assert len(missing) == 7
     assert any(title == "`low`, `middle`, `high` and `travel` are missing under [pulses]" for _, _, title, _ in missing)
 

@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from latchproof.diagnostics import Diagnostic, Label, in_order
-from latchproof.rules.suggest import did_you_mean, listed
+from latchproof.rules.suggest import did_you_mean, listed, similar
 from latchproof.source import Source, Span
 from latchproof.transmitter import agreement
 from latchproof.transmitter.build import transmitter
-from latchproof.transmitter.codecs import Amount, Trouble, value_of
+from latchproof.transmitter.codecs import Amount, Flag, Trouble, value_of
 from latchproof.transmitter.model import Transmitter
 from latchproof.transmitter.places import Path, Place, places
 from latchproof.transmitter.schema import (
@@ -60,7 +60,15 @@ def read(source: Source) -> Read:
         return None, (_whole(source, "description-syntax", "brackets within brackets without end"),)
     except ValueError:  # a whole number of thousands of digits, a date that there never was
         return None, (_whole(source, "description-syntax", "a number or a date that cannot be"),)
+    if not raw:
+        return None, (_whole(source, "description-syntax", "this is empty, no description of a transmitter"),)
+    if not _KNOWN & raw.keys() and not any(similar(key, _KNOWN) for key in raw):
+        return None, (_whole(source, "description-syntax", "this is no description of a transmitter"),)
     return _Reader(source, raw, places(source.text)).read()
+
+
+_KNOWN = {k.path.partition(".")[0] for k in KEYS if k.path != "name"} | {*LISTS, "assumed"}
+"""What only a description has at its top; a name many a file has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +86,8 @@ class _Reader:
     found: list[Diagnostic] = field(default_factory=list)
     unknown: set[str] = field(default_factory=set)
     missing: dict[Path, list[Key]] = field(default_factory=dict)
+    misspelt: set[str] = field(default_factory=set)
+    """Keys that may be meant by what could not be read; nothing more is said of them."""
 
     def read(self) -> Read:
         self._strangers()
@@ -110,6 +120,8 @@ class _Reader:
                 continue
             homes = [k.section for k in KEYS if k.name == name and k.section]
             hints = did_you_mean(name, sorted(names))
+            meant = similar(name, sorted(names - table.keys()))
+            self.misspelt |= {".".join([*(str(p) for p in at), meant])} if meant else set()
             if not hints and homes:
                 hints = (f"it belongs under [{homes[0]}]",)
             if not hints:
@@ -151,6 +163,9 @@ class _Reader:
             return None
         value = value_of(key.codec, raw)
         if isinstance(value, Trouble):
+            if isinstance(key.codec, Flag) and (meant := _flag(raw)):
+                self.error(value.code, f"{called}: {value.title}", path, (f"write {meant}",), value=True)
+                return None
             more = [f'"{key.nothing}"'] if key.nothing is not None else []
             more += [f'"{UNSURE}"'] if key.may_be_unsure else []
             hints = (*value.mend, f"write {listed(more, 'or')}") if more else value.mend
@@ -164,7 +179,8 @@ class _Reader:
         if key.may_be_unsure:
             self.unknown.add(called)
             return key.unsure
-        self.missing.setdefault(path[:-1], []).append(key)
+        if called not in self.misspelt:
+            self.missing.setdefault(path[:-1], []).append(key)
         return None
 
     def _tell_missing(self) -> None:
@@ -217,7 +233,7 @@ class _Reader:
                 self.error(
                     "description-key", f"there is no `{key[:40]}` to be assumed", ("assumed",), hints, value=True
                 )
-            elif key in self.unknown:
+            elif key in self.unknown - self.misspelt:
                 title = f"`{key}` is both assumed and not known"
                 self.error("description-conflict", title, ("assumed",), ("take it out of the list",), value=True)
         return frozenset(raw)
@@ -241,13 +257,19 @@ def _label(source: Source, at: int) -> Label:
     return Label(Span(source.name, at, min(at + 1, len(source.text))))
 
 
+def _flag(raw: object) -> str:
+    """What is meant by yes or no, "" if it is neither."""
+    word = _plain(raw) if isinstance(raw, str) else ""
+    return {"yes": "true", "on": "true", "true": "true", "no": "false", "off": "false", "false": "false"}.get(word, "")
+
+
 def _plain(text: str) -> str:
     return text.strip().replace("’", "'").lower()
 
 
 def _whole(source: Source, code: str, title: str) -> Diagnostic:
     hints = ("was the right file given? `latchproof describe` writes one",)
-    return Diagnostic(code, title, (Label(Span(source.name, 0, 1)),), hints)
+    return Diagnostic(code, title, (_label(source, 0),), hints)
 
 
 def _syntax(source: Source, said: str) -> Diagnostic:
@@ -259,6 +281,12 @@ def _syntax(source: Source, said: str) -> Diagnostic:
     if match is not None:
         line, column = int(match.group(1)), int(match.group(2))
         at = min(source.line_starts[min(line, len(source.line_starts)) - 1] + column - 1, end)
+    line_of = source.text[source.text.rfind("\n", 0, at) + 1 :].partition("\n")[0]
+    bare = re.fullmatch(r"\s*(\w+)\s*=\s*(yes|no|on|off|True|False|Yes|No)\s*(?:#.*)?", line_of)
+    if bare is not None:
+        title = f"`{bare[2]}` is no value here"
+        hints = (f"write {bare[1]} = {_flag(bare[2])}",)
+        return Diagnostic("description-syntax", title, (_label(source, at),), hints)
     title = f"this cannot be read: {what[:1].lower()}{what[1:]}"
     hints = (
         'every line is `key = value`, a heading like [delays], or a comment after #; words stand in "quotation marks"',
