@@ -5,11 +5,14 @@ import pty
 import signal
 import subprocess
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from latchproof.cli import exits
+from latchproof.show.style import PLAIN
+from latchproof.show.transmitter import render
 from latchproof.source import Source
 from latchproof.transmitter.generic import NAMES, generic
 from latchproof.transmitter.model import Transmitter
@@ -89,6 +92,8 @@ def test_a_wrong_line_is_told_and_nothing_is_written(folder: Path, old: str, new
     ran = run("describe", "--answers", "answers.txt", "-o", "mine.toml")
     assert ran.code == exits.FAULT
     assert said in ran.err
+    assert "grammar/TRANSMITTER.md" in ran.err
+    assert "?." not in ran.err
     assert not (folder / "mine.toml").exists()
 
 
@@ -207,10 +212,30 @@ def test_show(name: str) -> None:
 def test_show_of_a_wrong_file(folder: Path) -> None:
     (folder / "bad.toml").write_text("chanels = 8\n")
     ran = run("describe", "--show", "bad.toml")
-    assert ran.code == exits.FAULT
+    assert ran.code == exits.MISUSE
     assert "error[description-key]: there is no `chanels` here" in ran.err
     assert "bad.toml:1:1" in ran.err
     assert ran.out == ""
+
+
+def test_one_that_is_not_known_is_counted_as_one() -> None:
+    one = replace(generic("typical"), unknown=frozenset({"reads"}), assumed=frozenset({"starts"}))
+    assert "1 answer is ASSUMED; 1 is not known: there" in " ".join(render(one, PLAIN).split())
+
+
+def test_an_unrelated_neighbour_is_not_offered(folder: Path) -> None:
+    (folder / "mine.toml").write_text("")
+    assert "did you mean" not in run("describe", "--show", "b.toml").err
+    assert "did you mean mine.toml?" in run("describe", "--show", "mne.toml").err
+
+
+@pytest.mark.parametrize("text", ["", "[project]\nversion = 1\n"])
+def test_a_file_that_is_no_description(folder: Path, text: str) -> None:
+    (folder / "other.toml").write_text(text)
+    ran = run("describe", "--show", "other.toml")
+    assert ran.code == exits.MISUSE
+    assert ran.err.count("error[") == 1
+    assert "latchproof describe" in ran.err
 
 
 def test_with_the_names_of_a_rule_file(folder: Path) -> None:

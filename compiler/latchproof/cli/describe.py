@@ -243,7 +243,13 @@ def _prepared(state: "State", args: Namespace) -> int:
 
 def _wrong(args: Namespace, line: int | str, what: str, missing: str = "") -> int:
     more = f"; add a line {missing} = ..." if missing else ""
-    output.say(f"latchproof: {visible(args.answers)}, line {line}: {visible(what)}{more}. Nothing is written.")
+    said = f"{visible(what)}{more}".removesuffix(".")
+    said += "" if said.endswith("?") else "."
+    where = f"line {line}" if isinstance(line, int) else line
+    output.say(
+        f"latchproof: {visible(args.answers)}, {where}: {said} Nothing is written. The keys of all answers and what "
+        "may stand there are in grammar/TRANSMITTER.md."
+    )
     return exits.FAULT
 
 

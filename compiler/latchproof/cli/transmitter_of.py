@@ -63,13 +63,27 @@ def chosen(name_or_path: str, args: Namespace) -> Chosen:
     if source is not None and not found:
         transmitter, found = read(source)
     output.report(found, sources, args, sys.stderr)
-    return Chosen(transmitter, name_or_path, False, sources, output.exit_code(found))
+    # A description that cannot be used is as good as none: not a fault of the rules, nor a claim that fails.
+    code = exits.MISUSE if transmitter is None else output.exit_code(found)
+    return Chosen(transmitter, name_or_path, False, sources, code)
 
 
 def _of_descriptions(d: "Diagnostic") -> "Diagnostic":
     """The reader of files takes every file for a rule file."""
-    hints = tuple(h.replace("a rule file", "a description") for h in d.hints if "*.latch" not in h)
+    asked = d.labels[0].span.source if d.labels else ""
+    hints = tuple(
+        h.replace("a rule file", "a description") for h in d.hints if "*.latch" not in h and not _far(asked, h)
+    )
     return replace(d, title=d.title.replace("a rule file", "a description"), hints=hints)
+
+
+def _far(asked: str, hint: str) -> bool:
+    """Whether a neighbour is offered that has only the end of its name in common with what was asked for."""
+    if not hint.startswith("did you mean "):
+        return False
+    offered = hint.removeprefix("did you mean ").removesuffix("?")
+    one, other = (os.path.splitext(os.path.basename(path))[0].lower() for path in (asked, offered))
+    return not get_close_matches(one, [other], 1, 0.7)
 
 
 def _is_path(text: str) -> bool:

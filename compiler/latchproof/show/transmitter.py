@@ -48,11 +48,10 @@ def _standing(t: Transmitter) -> str:
         return "All of it was looked at on the transmitter."
     parts = []
     if t.assumed:
-        parts.append(f"{len(t.assumed)} answers are ASSUMED")
+        parts.append("1 answer is ASSUMED" if len(t.assumed) == 1 else f"{len(t.assumed)} answers are ASSUMED")
     if t.unknown:
-        parts.append(
-            f"{len(t.unknown)} are not known: there all that may be is proved for, or the careful one is taken"
-        )
+        number = "1 is" if len(t.unknown) == 1 else f"{len(t.unknown)} are"
+        parts.append(f"{number} not known: there all that may be is proved for, or the careful one is taken")
     return f"{'; '.join(parts)}."
 
 
