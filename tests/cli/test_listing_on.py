@@ -1,6 +1,7 @@
 """`latchproof listing --transmitter`, and what is told when rules do not fit or a listing is not what they say."""
 
 import json
+from argparse import Namespace
 from dataclasses import replace
 from pathlib import Path
 from typing import get_args
@@ -8,7 +9,9 @@ from typing import get_args
 import pytest
 
 from latchproof.cli import exits
+from latchproof.cli.listing import not_equal
 from latchproof.listing import signals
+from latchproof.readback.equal import Open
 from latchproof.transmitter.generic import generic
 from latchproof.transmitter.model import Kind, Room
 from latchproof.transmitter.write import write
@@ -106,6 +109,17 @@ def test_a_listing_that_is_not_what_the_rules_say_is_never_printed(
     ran = run("listing", *more, "x.latch")
     assert (ran.code, ran.out) == (exits.MISUSE, "")
     assert "internal error" in ran.err
+
+
+@pytest.mark.parametrize(("given", "longer"), [(5.0, 120), (300.0, 1200)])
+def test_where_it_is_not_settled_a_time_to_try_is_told(
+    given: float, longer: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code = not_equal(Open("no more time"), Namespace(time_limit=given))
+    said = capsys.readouterr().err
+    assert code == exits.UNDECIDED
+    assert "not settled" in said
+    assert f"--time-limit {longer}, " in said
 
 
 @pytest.mark.usefixtures("folder")

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 PATIENCE = 120.0
 """Seconds for each promise: a listing is made once and flown, so it may take its time."""
 AT_LEAST = 30
+MORE = 4
+"""Times as long may be worth trying."""
 READ_BACK = "Read back from what is printed here, it does exactly what the rules do: that is proved."
 ABOUT = (
     "Numbers called `about` are rounded here. What is printed was read back, and the promises are those of what is "
@@ -99,7 +101,7 @@ def listing_of(
     if not about:
         compared = equal(pinned(rules), back, workers, patience(args))
         if not isinstance(compared, Equal):
-            return not_equal(compared)
+            return not_equal(compared, args)
     verdicts = None
     if not args.unproved:
         of = back if about else rules
@@ -149,14 +151,15 @@ def patience(args: Namespace) -> float:
     return float(max(args.time_limit, AT_LEAST))
 
 
-def not_equal(compared: object) -> int:
+def not_equal(compared: object, args: Namespace | None = None) -> int:
     """Nothing is printed that was not proved to be what the rules say."""
     from latchproof.readback.equal import Differ, Open
 
     match compared:
         case Open(reason=reason, fault=False):
             output.say(f"latchproof: it is not settled that the listing does what the rules do: {reason}")
-            output.say("Nothing is listed. A longer --time-limit may help.")
+            longer = "" if args is None else f" {MORE * patience(args):.0f}"
+            output.say(f"Nothing is listed. More time may help: try --time-limit{longer}, on a computer that is idle.")
             return exits.UNDECIDED
         case Differ(outputs=outputs):
             output.say(f"latchproof: internal error: the listing does something else: {', '.join(outputs)}")

@@ -50,7 +50,7 @@ def listing_on(
         return broken(back)
     compared = equal(fitted.rounded, back, workers, patience(args))
     if not isinstance(compared, Equal):
-        return not_equal(compared)
+        return not_equal(compared, args)
     why = inherits(rules, fitted.rounded, on(rules, t))
     if why in REFUSED:
         output.say(f"latchproof: internal error: at the numbers that were chosen there is {why} that was not kept to")
