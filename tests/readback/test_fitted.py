@@ -1,5 +1,6 @@
 """Every example on each built-in transmitter: a listing proved to do what the rules do, or why it does not fit."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -7,6 +8,7 @@ from typing import get_args
 
 import pytest
 
+from latchproof.fit.fit import fit
 from latchproof.fit.words import misfit
 from latchproof.listing import build
 from latchproof.prove.verdicts import Answer, Verdict
@@ -17,7 +19,7 @@ from latchproof.readback.raised import raised
 from latchproof.readback.sheet import as_shown, fitted_into, on_device
 from latchproof.rules import RuleSet
 from latchproof.transmitter.generic import NAMES, generic
-from latchproof.transmitter.model import Has
+from latchproof.transmitter.model import Hand, Has
 from tests.listing.cases import EXAMPLES, load
 
 
@@ -79,3 +81,25 @@ def test_what_stops_the_motor_stays_until_the_listing_is_tried() -> None:
     (kept,) = told.instead
     assert kept.startswith("old cut: keep it until every promise of this list is proved")
     assert "before the entries" not in kept
+
+
+def test_what_the_description_knows_of_hands_is_only_to_be_confirmed() -> None:
+    lever = Hand("switch", "big lever", ("away", "middle", "towards"), serves="motor_stop", means=(("run", "away"),))
+    case, t = load(THROTTLE_CUT), replace(generic("typical"), hands=(lever,))
+    there = as_shown(fitted_into(case, t).rules, t)
+    stop = next(f for f in build(there, None, "", t, case).fill_in_first if f.subject.startswith("motor stop")).asks
+    assert [a.question for a in stop[:3]] == ["is big lever", '"run" is away', '"stop" is']
+    assert stop[0].choices == stop[1].choices == ("yes", "no: ________")
+    assert stop[2].choices == ("away", "towards")
+    before = next(f for f in build(there).fill_in_first if f.subject.startswith("motor stop")).asks
+    assert before[0].question == "is"
+
+
+def test_an_entry_that_reads_a_later_one_is_completed_afterwards() -> None:
+    for name, said in (("rich", False), ("small", True)):
+        t = generic(name)
+        listing = build(as_shown(fit(load(THROTTLE_CUT), t).rules, t), None, "", t)
+        ahead = [e.number for e in listing.entries if any(r.entry > e.number for r in e.reads if r.when == "earlier")]
+        assert bool(ahead) == said
+        told = [x for x in listing.reading if "further down: leave that input empty" in x]
+        assert [[int(n) for n in re.findall(r"\d+", x)] for x in told] == ([ahead] if ahead else [])

@@ -1,5 +1,7 @@
 """What every listing says, whatever its rules: how to read it, what to be careful about, what makes it void."""
 
+from latchproof.listing.model import Entry
+
 _FIRST = "Fly it first with an experienced helper beside you, high, far from people"
 
 _CAUTIONS = (
@@ -17,6 +19,20 @@ def cautions(*, way_out: bool) -> tuple[str, ...]:
     """Whoever has no way out is not told to be ready to take it."""
     first = f"{_FIRST}, ready to take the way out above." if way_out else f"{_FIRST}."
     return tuple(first if c == "{first}" else c for c in _CAUTIONS)
+
+
+def reading(entries: tuple[Entry, ...]) -> tuple[str, ...]:
+    """How to read the entries; with what to do about those that read one further down, if there are any."""
+    late = [e.number for e in entries if any(r.entry > e.number and r.when == "earlier" for r in e.reads)]
+    if not late:
+        return READING
+    which = f"Entry {late[0]} reads one" if len(late) == 1 else f"Entries {', '.join(map(str, late))} read some"
+    those = "it" if len(late) == 1 else "each"
+    more = (
+        f"{which} further down: leave that input empty, and complete {those} as soon as what it reads is made. Tick "
+        f"{those} only then."
+    )
+    return (READING[0], more, *READING[1:])
 
 
 READING = (

@@ -24,6 +24,7 @@ from latchproof.prove.verdicts import Verdict
 from latchproof.rules.hazards import TITLES
 from latchproof.rules.model import Announce, RuleSet, Sensor
 from latchproof.rules.units import UNITS
+from latchproof.transmitter.hands import serving
 from latchproof.transmitter.model import Transmitter
 
 
@@ -61,8 +62,8 @@ def build(
             Accepted(a.hazard, TITLES.get(a.hazard, "a danger"), word(a.rule or ""), a.reason) for a in rules.accepted
         ),
         advice.cautions(way_out=way.named),
-        fill_in(rules, desk),
-        advice.READING,
+        fill_in(rules, desk, () if device is None else serving(device, rules)),
+        advice.reading(entries),
         _tunables(rules, desk, numbers),
         entries,
         _sounds(desk, numbers),

@@ -10,20 +10,24 @@ from latchproof.machine.reads import parts
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Channel, Control, Drive, Limit, Move, RuleSet, Sensor, Switch
 from latchproof.rules.units import LENGTH
+from latchproof.transmitter.hands import Serving
 
 
-def fill_in(rules: RuleSet, desk: Desk) -> tuple[FillIn, ...]:
+def fill_in(rules: RuleSet, desk: Desk, hands: tuple[Serving, ...] = ()) -> tuple[FillIn, ...]:
+    """`hands`: what the description of a transmitter says of its switches and sticks; that is only to be confirmed."""
     used = _used(desk)
+    known = {s.name: s for s in hands if s.hand is not None}
     return (
-        *(_switch(s, desk) for s in rules.switches if s.name in used),
-        *(FillIn(desk.button(b.name), (Ask("is"), FREE)) for b in rules.buttons if b.name in used),
-        *(_control(c, desk) for c in rules.controls if c.name in used),
+        *(_switch(s, desk, known.get(s.name)) for s in rules.switches if s.name in used),
+        *(FillIn(desk.button(b.name), (_is(known.get(b.name)), FREE)) for b in rules.buttons if b.name in used),
+        *(_control(c, desk, known.get(c.name)) for c in rules.controls if c.name in used),
         *(_sensor(s) for s in rules.sensors if f"@sensor {s.name}" in desk.drafts),
         *(_channel(c, desk) for c in rules.channels if c.name not in desk.untouched),
         *(_number(c) for c in rules.channels if c.name in desk.untouched and c.number is None),
     )
 
 
+CONFIRM = ("yes", "no: ________")
 FREE = Ask("used for anything else already?", ("no", "yes: ________"))
 
 
@@ -68,16 +72,28 @@ def _names(x: object) -> Iterator[str]:
                 todo.extend(parts(node))
 
 
-def _switch(s: Switch, desk: Desk) -> FillIn:
+def _is(known: Serving | None) -> Ask:
+    if known is None or known.hand is None:
+        return Ask("is")
+    turned = ", shown the other way round" if known.hand.turned else ""
+    return Ask(f"is {known.hand.name}{turned}", CONFIRM)
+
+
+def _switch(s: Switch, desk: Desk, known: Serving | None) -> FillIn:
     ways: tuple[str, ...] = ("away", "towards") if len(s.positions) == 2 else ("away", "middle", "towards")
     if len(s.positions) > 3:
         ways = tuple(str(i) for i in range(1, len(s.positions) + 1))
-    return FillIn(desk.switch(s.name), (Ask("is"), *(Ask(f'"{word(p)}" is', ways) for p in s.positions), FREE))
+    said = {} if known is None else dict(known.ways)
+    asks = [
+        Ask(f'"{word(p)}" is {at}', CONFIRM) if (at := said.get(p)) else Ask(f'"{word(p)}" is', ways)
+        for p in s.positions
+    ]
+    return FillIn(desk.switch(s.name), (_is(known), *asks, FREE))
 
 
-def _control(c: Control, desk: Desk) -> FillIn:
+def _control(c: Control, desk: Desk, known: Serving | None) -> FillIn:
     ends = f"reads {quantity(c.low, c.unit)} at one end and {quantity(c.high, c.unit)} at the other"
-    return FillIn(desk.control(c.name), (Ask("is"), Ask(ends, ("yes", "no: convert every number of it"))))
+    return FillIn(desk.control(c.name), (_is(known), Ask(ends, ("yes", "no: convert every number of it"))))
 
 
 def _sensor(s: Sensor) -> FillIn:

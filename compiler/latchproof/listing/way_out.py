@@ -82,7 +82,8 @@ def followed(way: WayOut, promises: tuple[Promise, ...], late: Fraction) -> WayO
         unsure = f"may be late on this transmitter, where promises are proved up to {longest} late: "
     else:
         return way
-    return replace(way, action=unsure + way.action, stop=unsure + way.stop if way.stop else "")
+    action = way.action if way.action == NONE else unsure + way.action
+    return replace(way, action=action, stop=unsure + way.stop if way.stop else "")
 
 
 def _freed(desk: Desk, after: After, stacks: Stacks) -> _Freed:
