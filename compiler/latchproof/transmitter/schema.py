@@ -300,7 +300,7 @@ HAND: tuple[Key, ...] = (
     Key("rests", Pick(WAYS), "of a switch that goes back by itself, the place to which it goes", default=None),
     Key("taken", Text(empty=True), "what it already does; empty for nothing", default=""),
     Key("serves", Text(empty=True), "what your rule files call it; empty if they do not use it", default=""),
-    Key("means", Pairs(WAYS), "for each position in the rule files, which places of the switch it is", default=()),
+    Key("means", Pairs(WAYS), "for each position in the rule files, which place of the switch it is", default=()),
     Key("turned", Flag(), "its numbers run the other way round", unsure=None, careful="you are told to look"),
 )
 
