@@ -90,8 +90,22 @@ def test_what_the_listing_does_not_keep_is_told_first(folder: Path) -> None:
     assert "a promise is kept as listed, fails as entered: off means off" in said
     assert "kept as listed, fails as entered: never above half" not in said
     made = json.loads(run("audit", "x.latch", "form.csv", "--format", "json").out)
-    assert made["listing_itself"] == {"promises": 2, "fails": ["never above half"], "not_decided": []}
+    assert made["listing_itself"] == {"promises": 2, "fails": ["never above half"], "not_decided": [],
+                                      "not_in_this_stage": []}  # fmt: skip
     assert [f["as_listed"] for f in made["differences"][0]["fails"]] == ["kept"]
+
+
+def test_a_stage_that_only_warns_is_not_blamed_for_what_it_leaves_out(folder: Path) -> None:
+    more = RULES.replace("claim frees", 'claim helps "it can come in": can motor is driven\nclaim frees')
+    (folder / "x.latch").write_text(more.replace("stage gentle { }", "stage gentle { warn only }"))
+    ran = run("listing", "--unproved", "--format", "csv", "--stage", "gentle", "x.latch")
+    assert ran.code == exits.FINE, ran.err
+    (folder / "form.csv").write_text(ran.out)
+    fill(folder)
+    ran = run("audit", "--stage", "gentle", "x.latch", "form.csv")
+    assert "DOES NOT KEEP" not in ran.out
+    assert "- not in this stage, which only warns: it can come in" in ran.out
+    assert ran.code == exits.FINE, ran.out + ran.err
 
 
 def test_read_back_it_is_as_listed(folder: Path) -> None:

@@ -10,6 +10,7 @@ from latchproof.cli import cache, exits, output, transmitter_of
 from latchproof.cli.command import Command, colour, cores, output_format, stage, time_limit
 
 if TYPE_CHECKING:
+    from latchproof.cli.rules_of import Found
     from latchproof.listing.model import Listing
     from latchproof.machine.model import Machine
     from latchproof.prove.verdicts import Verdict
@@ -77,18 +78,19 @@ def _execute(args: Namespace) -> int:
         prover = _Prover(rules, args, workers)
         ground = Ground(listing, rules, found.sources, workers, prover, transmitter, args.time_limit)
         style = output.style(args, sys.stdout)
+        kept = _kept(ground, found, args, workers)
         if args.format == "text":
-            if amiss := show.as_listed(ground.as_listed, style):
+            if amiss := show.as_listed(kept, style):
                 output.result(amiss + "\n")
             output.result(show.head(listing, filled, len(differ), style) + "\n")
         whole = _judged(ground, differ, args)
     if args.format == "json":
         from latchproof.show.audit_json import as_json
 
-        output.result(as_json(args.file, args.entered, listing, filled, ground.as_listed, whole))
+        output.result(as_json(args.file, args.entered, listing, filled, kept, whole))
     else:
         output.result(show.end(whole, listing, filled, style))
-    return exits.worst([found.code, prover.code, *_of_listing(ground.as_listed), *_unread(filled), *_codes(whole)])
+    return exits.worst([found.code, prover.code, *_of_listing(kept), *_unread(filled), *_codes(whole)])
 
 
 def _listing(
@@ -147,6 +149,18 @@ def _judged(ground: "Ground", differ: "Sequence[Difference]", args: Namespace) -
         if args.format == "text":
             output.result(show.judged(found, count, ground.listing, style) + "\n")
     raise AssertionError("an audit ends with its whole")
+
+
+def _kept(ground: "Ground", found: "Found", args: Namespace, workers: "Workers") -> "AsListed":
+    """What the listing comes to; a stage that only warns is not blamed for what the full rules are proved to do."""
+    from latchproof.cards.warn_only import is_warn_only
+    from latchproof.cli.listing import proved
+
+    if found.whole is None or not ground.as_listed.fails or not is_warn_only(found.whole, args.stage):
+        return ground.as_listed
+    failing = {v.claim for v in ground.known.values() if v.answer == "refuted"}
+    asked = replace(found.whole, claims=tuple(c for c in found.whole.claims if c.name in failing))
+    return ground.without({v.claim for v in proved(asked, args, workers) if v.answer == "proved"})
 
 
 def _of_listing(kept: "AsListed") -> "Iterator[int]":

@@ -5,7 +5,7 @@ difference is judged alone and all together, so that two that hide each other ar
 every promise that may be concerned is proved again, and every hazard.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
@@ -59,11 +59,13 @@ class Failing:
 
 @dataclass(frozen=True, slots=True)
 class AsListed:
-    """What the listing itself comes to, whatever was typed. `fails` and `open`: sentences of promises."""
+    """What the listing itself comes to, whatever was typed. `fails` and `open`: sentences of promises. `elsewhere`:
+    those that a stage which only warns cannot keep, and the full rules do."""
 
     promises: int
     fails: tuple[str, ...] = ()
     open: tuple[str, ...] = ()
+    elsewhere: tuple[str, ...] = ()
 
     @property
     def amiss(self) -> int:
@@ -189,6 +191,16 @@ class Ground:
             len(worst),
             tuple(said[name] for name, answer in worst.items() if answer == "fails"),
             tuple(said[name] for name, answer in worst.items() if answer == "not decided"),
+        )
+
+    def without(self, elsewhere: Collection[str]) -> AsListed:
+        """The same, where what fails and is proved of the full rules (names of claims) is no fault of the stage."""
+        excused = {_sentence(m, p.name) for m in self.machines for p in m.properties if p.name in elsewhere}
+        mine = self.as_listed
+        return replace(
+            mine,
+            fails=tuple(x for x in mine.fails if x not in excused),
+            elsewhere=tuple(x for x in mine.fails if x in excused),
         )
 
     def before(self, claim: str) -> Before:

@@ -105,8 +105,10 @@ def refused(found: Iterable[Refused], path: str) -> str:
 
 def as_listed(x: AsListed, style: Style = PLAIN) -> str:
     """What the listing itself does not keep; empty where it keeps all."""
+    absent = [f"not in this stage, which only warns: {visible(text)}" for text in x.elsewhere]
+    aside = [line for text in absent for line in paragraph(text, style.width, "- ", "  ")]
     if not x.amiss:
-        return ""
+        return "\n".join(aside)
     count = f"{x.amiss} of its {x.promises} promises" if x.promises > 1 else "its promise"
     if x.fails:
         title = f"THE LISTING ITSELF DOES NOT KEEP {count.upper()}, whatever was typed. Do not fly it like this"
@@ -118,7 +120,7 @@ def as_listed(x: AsListed, style: Style = PLAIN) -> str:
         lines += paragraph(f"fails as listed: {visible(text)}", style.width, "- ", "  ")
     for text in x.open:
         lines += paragraph(f"not decided as listed: {visible(text)}", style.width, "- ", "  ")
-    return "\n".join(lines)
+    return "\n".join([*lines, *aside])
 
 
 def head(listing: Listing, form: Form, count: int, style: Style = PLAIN) -> str:

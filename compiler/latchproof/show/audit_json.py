@@ -34,7 +34,12 @@ def as_json(rules: str, entered: str, listing: Listing, form: Form, kept: AsList
         "rules": rules,
         "as_entered": entered,
         "fingerprint": " ".join(listing.fingerprint),
-        "listing_itself": {"promises": kept.promises, "fails": list(kept.fails), "not_decided": list(kept.open)},
+        "listing_itself": {
+            "promises": kept.promises,
+            "fails": list(kept.fails),
+            "not_decided": list(kept.open),
+            "not_in_this_stage": list(kept.elsewhere),
+        },
         "fields": form.fields,
         "not_read_back": {"count": len(form.unread), "entries": whole, "fields": [[n, labels] for n, labels in parts]},
         "differences": [_judged(j.difference, j.outcome, listing) for j in found.each],
