@@ -61,7 +61,7 @@ def listing_on(
         if asked is not None:
             asked += [x for x in kinds if len(x.claims) == len(rules.claims)]
         verdicts = _all([proved(x, args, workers) for x in kinds])
-    again = f"The promises are proved of what is printed here, since {AGAIN[why]}." if why in AGAIN else INHERITED
+    again = f"The promises were asked of what is printed here, since {AGAIN[why]}." if why in AGAIN else INHERITED
     proofs = again if verdicts is not None else "The promises have not been looked at."
     kind = on(back, t)[0]
     there = replace(there, device=kind.device, cycle=kind.cycle)

@@ -91,7 +91,7 @@ _WHAT = {
 def _to_do(t: Transmitter, rules: RuleSet) -> Iterator[str]:
     """What of the description may make the difference, and how to see it."""
     for key, what in _WHAT.items():
-        if key in t.unknown:
+        if key in t.unknown and (rules.sensors or key not in ("no_frame_before", "telemetry.stale")):
             yield f"`{key}`, {what}: the description does not say, so the promises have to hold for all; try it out"
     cycle = (rules.cycle.shortest, rules.cycle.longest)
     differs = {
