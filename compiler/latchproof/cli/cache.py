@@ -8,11 +8,9 @@ written is not kept.
 
 import contextlib
 import os
-import tempfile
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -171,6 +169,8 @@ class Shelf:
         return self.folder / "answers" / f"{key}.json"
 
     def _last(self, claim: str) -> Path:
+        from hashlib import sha256
+
         name = sha256(f"{self.rules}\0{claim}".encode("utf-8", "surrogatepass")).hexdigest()
         return self.folder / "last" / f"{name}.txt"
 
@@ -191,6 +191,8 @@ def _read(path: Path) -> str | None:
 
 
 def _write(path: Path, text: str) -> None:
+    import tempfile
+
     encoded = text.encode("utf-8", "surrogatepass")
     if len(encoded) > LARGEST:
         return

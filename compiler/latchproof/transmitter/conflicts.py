@@ -60,7 +60,8 @@ def replaces(t: Transmitter, rules: RuleSet) -> tuple[Replaces, ...]:
         if by:
             names = tuple(c.name for c in common)
             do = (
-                f"take {has.name} out before the entries are made, and test with the propeller off that "
+                f"keep {has.name} until the list is entered, proved and tried; then take it out, and test, "
+                "propeller off, that "
                 f"{listed(word(n) for n in by)} does the same"
             )
             found.append(Replaces(has, tuple(by), names, do))
