@@ -4,7 +4,6 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from latchproof.fit.required import compared
 from latchproof.fit.saying import said
 from latchproof.fit.shop import Shop, both, opposite
 from latchproof.fit.still import Numbers, numbers_of
@@ -12,6 +11,7 @@ from latchproof.machine.reads import parts
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Channel, RuleSet
 from latchproof.rules.units import PERCENT, UNITS
+from latchproof.run.expressions import compared
 
 FLIPPED: dict[e.Order, e.Order] = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "==": "=="}
 OPPOSITE: dict[e.Order, e.Order] = {"<": ">=", "<=": ">", ">": "<=", ">=": "<"}

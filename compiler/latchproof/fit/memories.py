@@ -3,12 +3,12 @@
 from dataclasses import replace
 from typing import Any
 
-from latchproof.fit.required import compared
 from latchproof.fit.rewrite import reading_itself
 from latchproof.fit.shop import Shop, before, both, either, opposite
 from latchproof.fit.still import numbers_of
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Action, Announce, Latch, Phase, Precedence, Rule, RuleSet, Sequence
+from latchproof.run.expressions import compared
 
 
 def said_earlier(r: RuleSet) -> RuleSet:

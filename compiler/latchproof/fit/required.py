@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
-from typing import assert_never
 
 from latchproof.fit.still import Numbers, numbers_of
 from latchproof.machine.reads import parts
 from latchproof.rules import expressions as e
 from latchproof.rules.model import Require, RuleSet
+from latchproof.run.expressions import compared
 
 MOST_SPANS = 6
 """Facts with a span whose ends are all tried together; more are taken at their middle."""
@@ -69,19 +69,3 @@ def _holds(x: e.Signal, n: Numbers) -> bool | None:
             return None if None in told else sum(y is True for y in told) == 1
         case _:
             return None
-
-
-def compared(a: Fraction, order: e.Order, b: Fraction) -> bool:
-    match order:
-        case "<":
-            return a < b
-        case "<=":
-            return a <= b
-        case ">":
-            return a > b
-        case ">=":
-            return a >= b
-        case "==":
-            return a == b
-        case _:
-            assert_never(order)
